@@ -1,0 +1,121 @@
+"""Placed features as numbers.
+
+Frame of a plate, in the file and here: origin at the centre of the outline on the seal face, x to the
+right and y to the back as one looks down on the standing machine, z out of the material. Material lies at
+z < 0 for every plate, whichever way its seal face looks. Lengths in mm, angles in degrees.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Vec3 = tuple[float, float, float]
+Profile = tuple[tuple[float, float], ...]  # closed polygon of (radius, depth along the axis), mm
+FaceName = Literal["seal", "outer", "left", "right", "front", "back"]
+Role = Literal[
+    "tube-channel", "strut-seat", "strut-screw", "screw", "mounting", "port", "drilling", "plug"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """One solid of revolution taken out of a plate.
+
+    `origin` is the point where the axis meets the face the feature is cut from, `axis` the unit vector that
+    points into the material. `profile` is a closed polygon of (radius, distance along the axis); its part at
+    negative distance is the tool standing out of the face. `mouths` are the faces that the feature is meant to open.
+    """
+
+    name: str
+    role: Role
+    origin: Vec3
+    axis: Vec3
+    profile: Profile
+    face: FaceName
+    mouths: tuple[FaceName, ...]
+    loop: str | None = None  # wet features carry their loop, dry ones None
+    tolerance: float = 0.1  # ± mm that the feature needs
+    call_out: str = ""  # what a machinist reads: "G1/4, full thread 12, bore Ø11.8 × 18.5"
+    joins: tuple[str, ...] = ()  # features it is meant to run into
+    facts: dict[str, float] = field(default_factory=dict)  # named dimensions, mm
+
+    @property
+    def wet(self) -> bool:
+        return self.loop is not None
+
+    @property
+    def radius(self) -> float:
+        """Largest radius of the feature inside the material, mm."""
+        return max(r for r, z in self.profile if z >= -1e-9)
+
+    @property
+    def depth(self) -> float:
+        """Deepest point along the axis, tip included, mm."""
+        return max(z for _, z in self.profile)
+
+    def at(self, distance: float) -> Vec3:
+        """Point on the axis at a distance (mm) from the origin, positive into the material."""
+        x, y, z = (o + a * distance for o, a in zip(self.origin, self.axis, strict=True))
+        return (x, y, z)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Straight piece of an outline, from the end of the piece before to `end`, mm."""
+
+    end: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """Circular piece of an outline through `middle` to `end`, mm."""
+
+    middle: tuple[float, float]
+    end: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """Closed plan outline, counter-clockwise: `start`, then pieces that return to it."""
+
+    start: tuple[float, float]
+    pieces: tuple[Line | Arc, ...]
+    chamfer: float = 0.0  # 45° edge break on both faces, mm
+
+
+@dataclass(frozen=True, slots=True)
+class PlateLayout:
+    """One plate: outline, thickness and every feature cut from it."""
+
+    name: str
+    outline: Outline
+    thickness: float  # mm, nominal or measured
+    material: str
+    seal_up: bool  # True: seal face looks up in the assembly (lower plate)
+    height: float  # z of the seal face in the assembly, mm
+    features: tuple[Feature, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Hardware:
+    """A part that is bought or cut: solid of revolution in the assembly frame."""
+
+    name: str
+    kind: Literal["tube", "strut", "cord", "screw", "plug"]
+    origin: Vec3
+    axis: Vec3
+    profile: Profile  # (radius, distance along axis), mm
+    loop: str | None = None
+    material: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JobLayout:
+    """All plates and hardware of one job, in mm."""
+
+    name: str
+    plates: tuple[PlateLayout, ...]
+    hardware: tuple[Hardware, ...]
+    loops: dict[str, str]  # loop name -> tint
