@@ -1,0 +1,63 @@
+"""The root of a parameter file."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from .base import Part
+from .plate import Plate
+from .quantity import Name, NonNegativeLength, Percent, PositiveLength, Temperature
+from .reservoir import Reservoir
+
+Tint = Literal["amber", "teal", "violet", "rose", "lime", "sky", "slate", "coral"]
+
+
+class Coolant(Part):
+    """What runs in the loops."""
+
+    mix: Literal["water", "propylene glycol", "ethylene glycol"] = "water"
+    by_volume: Percent = Field(0, description="Glycol by volume, per cent.")
+    temperature: Temperature = Field(35, description="°C.")
+
+
+class Loop(Part):
+    """One closed coolant circuit."""
+
+    tint: Tint = "teal"
+
+
+class Limits(Part):
+    """What the checks ask for, mm unless said. Each default names its source in `rillwright.checks.rules`."""
+
+    wall_wet: NonNegativeLength = Field(3, description="Between voids of different loops, or wet and dry voids.")
+    wall_outside: NonNegativeLength = Field(3, description="Between a wet void and the outside.")
+    wall_dry: NonNegativeLength = Field(1.5, description="Between two dry voids.")
+    edge_distance: PositiveLength = Field(1.0, description="Hole centre to plate edge, times the hole diameter.")
+    under_countersink: NonNegativeLength = Field(2, description="Material under a countersink.")
+    engagement: PositiveLength | None = Field(None, description="Screw in the strut, mm. Left out: by material.")
+    spanner: NonNegativeLength = Field(3, description="Gap between the flanges of two neighbouring fittings.")
+    drill_ratio: PositiveLength = Field(20, description="Drill length over diameter.")
+    lip: NonNegativeLength = Field(0.4, description="Between a spotface and the next face.")
+    tip_clearance: NonNegativeLength = Field(1, description="Screw tip to the end of the full thread.")
+
+
+class Output(Part):
+    """How the files are written."""
+
+    deflection: Annotated[PositiveLength, Field(ge=0.001, le=1)] = Field(
+        0.02, description="Largest distance of the STL from the solid, mm."
+    )
+
+
+class Job(Part):
+    """One parameter file: everything that is built and proved together."""
+
+    job: Name
+    coolant: Coolant = Coolant()
+    loops: Annotated[dict[Name, Loop], Field(min_length=1, max_length=50)]
+    reservoirs: Annotated[list[Reservoir], Field(max_length=50)] = []
+    plates: Annotated[dict[Name, Plate], Field(min_length=1, max_length=50)]
+    limits: Limits = Limits()
+    output: Output = Output()

@@ -1,0 +1,180 @@
+"""Plates: stock, outline, ports, drillings and holes.
+
+x and y are those of the standing machine seen from above, for every plate. z is measured from the seal face
+out of the material, so a place inside the plate has a negative z. Defaults without a named source are
+common practice, no source.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from .base import Part
+from .quantity import Angle, Length, Name, NonNegativeLength, PositiveLength
+from .reservoir import MetricSize
+
+PipeSize = Literal["G1/8", "G1/4", "G3/8", "G1/2"]
+PlateMaterial = Literal["pmma-cast", "pmma-extruded", "pom-c", "pc", "aluminium-6082-t6"]
+Point2 = tuple[Length, Length]
+Face = Annotated[
+    str,
+    Field(pattern=r"^(seal|outer|left|right|front|back|edge-[1-9][0-9]?)$",
+          description="seal, outer, left, right, front, back, or edge-N: the N-th straight piece of a polygon."),
+]  # fmt: skip
+
+
+class Stock(Part):
+    """The sheet a plate is cut from."""
+
+    material: PlateMaterial = "pmma-cast"
+    thickness: Annotated[PositiveLength, Field(ge=2, le=200)] = Field(description="Sheet thickness, mm.")
+
+
+class ArcTo(Part):
+    """A circular piece of an outline."""
+
+    through: Point2
+    to: Point2
+
+
+class Outline(Part):
+    """Plan shape: a rectangle (length along x, width along y) or a closed polygon with arcs."""
+
+    length: Annotated[PositiveLength, Field(le=3000)] | None = None
+    width: Annotated[PositiveLength, Field(le=3000)] | None = None
+    corner_radius: NonNegativeLength = 0
+    polygon: Annotated[list[Point2 | ArcTo], Field(min_length=2, max_length=200)] | None = Field(
+        None, description="Corners in order, [x, y] or {through: [x, y], to: [x, y]}; closes by itself."
+    )
+    chamfer: NonNegativeLength = Field(0, description="45° edge break all round on both faces, mm.")
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> Outline:
+        if self.polygon is not None:
+            if self.length is not None or self.width is not None or self.corner_radius:
+                raise ValueError("give either polygon, or length and width with corner_radius, not both")
+            if isinstance(self.polygon[0], ArcTo):
+                raise ValueError("a polygon begins with a corner [x, y]; put the arc after it")
+            return self
+        if self.length is None or self.width is None:
+            raise ValueError("give length and width, or a polygon")
+        if 2 * self.corner_radius > min(self.length, self.width):
+            raise ValueError(
+                f"a corner radius of {self.corner_radius:g} mm does not fit a side of "
+                f"{min(self.length, self.width):g} mm; give half the shorter side at most"
+            )
+        return self
+
+
+class Port(Part):
+    """A threaded opening for a fitting."""
+
+    name: Name
+    loop: Name
+    on: Face
+    at: Point2 = Field(description="On a face [x, y]; on an edge [distance along it, z], z negative, mm.")
+    thread: PipeSize = "G1/4"
+    depth: PositiveLength | Literal["through"] | None = Field(
+        None, description="Depth of the tapped bore, mm; through: to the other face. Left out: as the standard has it."
+    )
+    spotface: NonNegativeLength | None = Field(
+        None, description="Depth of the spotface, mm; 0 leaves it out. Left out: 1 mm, or less if the standard says so."
+    )
+    tip: Literal["drill", "flat"] = Field("drill", description="Drill: a 118° cone at the bottom of the bore.")
+
+
+class Drilling(Part):
+    """A straight drilled channel. Give `to` or `depth`."""
+
+    name: Name
+    loop: Name | None = Field(None, description="Taken from the port when it starts in one.")
+    start: Face | Name = Field(alias="from", description="A face, an edge, or the name of the port it goes on from.")
+    at: Point2 | None = Field(None, description="On a face [x, y]; on an edge [distance along it, z], mm.")
+    to: Name | tuple[Length, Length, Length] | None = Field(
+        None, description="A drilling or port whose axis it ends on, or a point [x, y, z]."
+    )
+    depth: PositiveLength | None = Field(None, description="Length of the full diameter from the face, mm.")
+    diameter: Annotated[PositiveLength, Field(ge=0.5, le=60)] = Field(description="Drill diameter, mm.")
+    plug: PipeSize | None = Field(None, description="Threaded plug that closes the open end.")
+    tip: Literal["drill", "flat"] = "drill"
+
+    @model_validator(mode="after")
+    def _one_end(self) -> Drilling:
+        if (self.to is None) == (self.depth is None):
+            raise ValueError("give either to (a name or a point) or depth")
+        return self
+
+
+class Row(Part):
+    """Holes in a straight row."""
+
+    start: Point2 = Field(alias="from")
+    to: Point2
+    count: Annotated[int, Field(ge=2, le=1000)]
+
+
+class Grid(Part):
+    """Holes in a grid round a centre."""
+
+    centre: Point2 = (0, 0)
+    columns: Annotated[int, Field(ge=1, le=100)]
+    rows: Annotated[int, Field(ge=1, le=100)]
+    pitch: tuple[PositiveLength, PositiveLength]
+
+
+class Circle(Part):
+    """Holes on a circle."""
+
+    centre: Point2 = (0, 0)
+    diameter: PositiveLength
+    count: Annotated[int, Field(ge=1, le=360)]
+    start_angle: Angle = 0
+
+
+class Perimeter(Part):
+    """Holes along the outline at an inset, evenly, no further apart than the pitch."""
+
+    inset: PositiveLength
+    pitch: Annotated[PositiveLength, Field(ge=3)]
+
+
+class Holes(Part):
+    """Screw or mounting holes: give one of at, row, grid, circle, perimeter."""
+
+    name: Name
+    kind: Literal["clearance", "tapped", "countersunk", "counterbored"] = "clearance"
+    thread: MetricSize | Literal["M2.5"] = "M4"
+    cut_from: Literal["seal", "outer"] = Field("outer", alias="from")
+    depth: PositiveLength | None = Field(None, description="Depth, mm. Left out: through the plate.")
+    fit: Literal["fine", "medium", "coarse"] = "medium"
+    avoid: NonNegativeLength | None = Field(
+        None, description="Leave out holes that would come nearer than this to anything else, mm."
+    )
+    at: Annotated[list[Point2], Field(min_length=1, max_length=1000)] | None = None
+    row: Row | None = None
+    grid: Grid | None = None
+    circle: Circle | None = None
+    perimeter: Perimeter | None = None
+
+    @model_validator(mode="after")
+    def _one_pattern(self) -> Holes:
+        given = [k for k in ("at", "row", "grid", "circle", "perimeter") if getattr(self, k) is not None]
+        if len(given) != 1:
+            raise ValueError(f"give exactly one of at, row, grid, circle, perimeter ({', '.join(given) or 'none'} given)")
+        if self.kind in ("countersunk", "counterbored") and self.depth is not None:
+            raise ValueError(f"a {self.kind} hole goes through the plate; leave depth out")
+        if self.kind == "countersunk" and self.thread == "M2.5":
+            raise ValueError("ISO 10642 has no M2.5; take M3 or more, or a counterbored hole")
+        return self
+
+
+class Plate(Part):
+    """One machined plate."""
+
+    stock: Stock
+    outline: Outline
+    ports: Annotated[list[Port], Field(max_length=200)] = []
+    drillings: Annotated[list[Drilling], Field(max_length=500)] = []
+    holes: Annotated[list[Holes], Field(max_length=100)] = []
