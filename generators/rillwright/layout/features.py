@@ -10,9 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from .stack import TubeStack
+
 Vec3 = tuple[float, float, float]
 Profile = tuple[tuple[float, float], ...]  # closed polygon of (radius, depth along the axis), mm
-FaceName = Literal["seal", "outer", "left", "right", "front", "back"]
+FaceName = str  # seal, outer, left, right, front, back, or edge-N of a polygon
 Role = Literal[
     "tube-channel", "strut-seat", "strut-screw", "screw", "mounting", "port", "drilling", "plug"
 ]
@@ -39,6 +41,8 @@ class Feature:
     call_out: str = ""  # what a machinist reads: "G1/4, full thread 12, bore Ø11.8 × 18.5"
     joins: tuple[str, ...] = ()  # features it is meant to run into
     facts: dict[str, float] = field(default_factory=dict)  # named dimensions, mm
+    thread: str = ""  # of the port, plug or screw
+    head: str = ""  # standard of the screw's head
 
     @property
     def wet(self) -> bool:
@@ -95,6 +99,12 @@ class PlateLayout:
     seal_up: bool  # True: seal face looks up in the assembly (lower plate)
     height: float  # z of the seal face in the assembly, mm
     features: tuple[Feature, ...]
+    left_out: tuple[tuple[str, float, float], ...] = ()  # holes not made because of `avoid`: pattern, x, y
+
+    @property
+    def side(self) -> float:
+        """Sign of z out of the material in the part's own files and in the assembly."""
+        return 1.0 if self.seal_up else -1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,3 +129,4 @@ class JobLayout:
     plates: tuple[PlateLayout, ...]
     hardware: tuple[Hardware, ...]
     loops: dict[str, str]  # loop name -> tint
+    stacks: tuple[TubeStack, ...] = ()

@@ -1,0 +1,132 @@
+"""A whole job: every plate with its features, and the hardware between them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+from ..spec.job import Job
+from ..spec.plate import Plate
+from .features import Feature, Hardware, JobLayout, PlateLayout
+from .hardware import plate_hardware, reservoir_hardware
+from .holes import hole_features
+from .outline import Impossible, Loc, outline
+from .passages import Faces, drilling_features, port_feature
+from .reservoir import reservoir_features
+from .stack import TubeStack, tube_stack
+
+T = TypeVar("T")
+
+
+class LayoutError(Exception):
+    """All that cannot be placed: key path, what is wrong, what to do."""
+
+    def __init__(self, problems: list[Impossible]) -> None:
+        super().__init__("; ".join(str(p) for p in problems))
+        self.problems = problems
+
+
+class _Collector:
+    """Runs placing steps and keeps what is impossible, so that the user sees all of it at once."""
+
+    def __init__(self) -> None:
+        self.problems: list[Impossible] = []
+
+    def run(self, loc: Loc, step: Callable[[], T]) -> T | None:
+        try:
+            return step()
+        except Impossible as e:
+            full = e.loc if e.loc[: len(loc)] == loc else (*loc, *e.loc)
+            self.problems.append(Impossible(full, e.what, e.do))
+            return None
+
+
+def job_layout(job: Job) -> JobLayout:
+    """Place everything; raises LayoutError with every problem found."""
+    collect = _Collector()
+    stacks = {r.name: tube_stack(r) for r in job.reservoirs}
+    roles = _roles(job, stacks, collect)
+    plates = [_plate(job, name, plate, roles.get(name, (True, 0.0)), collect) for name, plate in job.plates.items()]
+    if collect.problems:
+        raise LayoutError(collect.problems)
+    by_name = {p.name: p for p in plates if p is not None}
+    hardware: list[Hardware] = []
+    for r in job.reservoirs:
+        hardware += reservoir_hardware(r, stacks[r.name], by_name[r.between[0]], by_name[r.between[1]])
+    for p in by_name.values():
+        hardware += plate_hardware(p)
+    tints = {name: loop.tint for name, loop in job.loops.items()}
+    return JobLayout(job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()))
+
+
+def _roles(job: Job, stacks: dict[str, TubeStack], collect: _Collector) -> dict[str, tuple[bool, float]]:
+    """For each clamped plate: whether its seal face looks up, and the height of that face in the assembly, mm."""
+    roles: dict[str, tuple[bool, float]] = {}
+    for i, r in enumerate(job.reservoirs):
+        apart = stacks[r.name].faces_apart
+        upper, lower = r.between
+        for name, wanted in ((lower, (True, 0.0)), (upper, (False, apart))):
+            had = roles.setdefault(name, wanted)
+            if had[0] != wanted[0]:
+                what = f"plate {name!r} is the upper plate of one reservoir and the lower plate of another"
+                collect.problems.append(Impossible(("reservoirs", i, "between"), what, "name the upper plate first"))
+            elif abs(had[1] - wanted[1]) > 1e-9:
+                what = f"it holds the seal faces {apart:g} mm apart, another reservoir on {name!r} {had[1]:g} mm"
+                do = "give all reservoirs of a pair of plates the same strut length, channel depth and seat offset"
+                collect.problems.append(Impossible(("reservoirs", i, "struts"), what, do))
+    return roles
+
+
+def _plate(
+    job: Job, name: str, plate: Plate, role: tuple[bool, float], collect: _Collector
+) -> PlateLayout | None:
+    loc: Loc = ("plates", name)
+    shape = collect.run((*loc, "outline"), lambda: outline(plate.outline))
+    if shape is None:
+        return None
+    made: list[Feature] = []
+    for i, r in enumerate(job.reservoirs):
+        if name in r.between:
+            made += collect.run(("reservoirs", i), lambda r=r: reservoir_features(r, plate)) or []  # type: ignore[misc]
+    faces = Faces(plate, shape)
+    made += _passages(plate, faces, loc, collect)
+    left_out: list[tuple[str, float, float]] = []
+    for i, h in enumerate(plate.holes):
+        step = collect.run(
+            (*loc, "holes", i), lambda h=h: hole_features(h, plate, shape, made)  # type: ignore[misc]
+        )
+        if step is not None:
+            made += step[0]
+            left_out += [(h.name, *p) for p in step[1]]
+    return PlateLayout(
+        name, shape, plate.stock.thickness, plate.stock.material, role[0], role[1], tuple(made), tuple(left_out)
+    )
+
+
+def _passages(plate: Plate, faces: Faces, loc: Loc, collect: _Collector) -> list[Feature]:
+    """Ports, then drillings in an order in which each one's target is already placed."""
+    known: dict[str, Feature] = {}
+    out: list[Feature] = []
+    for i, p in enumerate(plate.ports):
+        here = (*loc, "ports", i)
+        port = collect.run(here, lambda p=p, here=here: port_feature(p, faces, here))  # type: ignore[misc]
+        if port is not None:
+            known[port.name] = port
+            out.append(port)
+    waiting = dict(enumerate(plate.drillings))
+    while waiting:
+        ready = [i for i, d in waiting.items() if not isinstance(d.to, str) or d.to in known]
+        if not ready:
+            break
+        for i in ready:
+            d, here = waiting.pop(i), (*loc, "drillings", i)
+            for f in collect.run(here, lambda d=d, here=here: drilling_features(d, known, faces, here)) or []:  # type: ignore[misc]
+                known[f.name] = f
+                out.append(f)
+    for i, d in waiting.items():
+        if not collect.problems:
+            what = f"{d.name!r} and {d.to!r} each wait for the other's place"
+            collect.problems.append(Impossible((*loc, "drillings", i, "to"), what, "give one of them a depth"))
+    return out
+
+

@@ -1,0 +1,154 @@
+"""Ports, drillings and plugs of one plate."""
+
+from __future__ import annotations
+
+from ..spec.plate import Drilling, Plate, Port
+from ..standards import threads
+from . import geometry, profiles
+from .features import Feature, Outline, Vec3
+from .outline import Edge, Impossible, Loc, edges
+
+SPOTFACE = 1.0  # mm where the standard allows it; common practice, no source
+RUN_BACK = 1.0  # how far a drilling that goes on from a port starts inside the port's bore, mm
+
+
+class Faces:
+    """Where a place on a named face or edge of one plate is, and which way is into the material."""
+
+    def __init__(self, plate: Plate, outline: Outline) -> None:
+        self.thickness = plate.stock.thickness
+        self.edges: dict[str, Edge] = edges(plate.outline, outline)
+
+    def place(self, face: str, at: tuple[float, float], loc: Loc) -> tuple[Vec3, Vec3]:
+        """Origin and inward axis (mm, unit); raises Impossible for an edge the plate has not or a place off it."""
+        if face == "seal":
+            return (at[0], at[1], 0.0), (0.0, 0.0, -1.0)
+        if face == "outer":
+            return (at[0], at[1], -self.thickness), (0.0, 0.0, 1.0)
+        edge = self.edges.get(face)
+        if edge is None:
+            raise Impossible(loc, f"this plate has no straight edge {face!r}", f"give {self.names()}")
+        p, z = edge.place(at[0]), at[1]
+        if not -self.thickness < z < 0:
+            raise Impossible(
+                loc, f"z = {z:g} lies outside the plate", "z is measured from the seal face out of the material: "
+                f"give a value between {-self.thickness:g} and 0",
+            )  # fmt: skip
+        if not edge.holds(p):
+            raise Impossible(
+                loc, f"{at[0]:g} lies off the straight part of edge {face!r}",
+                f"the edge runs from ({edge.start[0]:g}, {edge.start[1]:g}) to ({edge.end[0]:g}, {edge.end[1]:g})",
+            )  # fmt: skip
+        n = edge.inward
+        return (p[0], p[1], z), (n[0], n[1], 0.0)
+
+    def names(self) -> str:
+        return ", ".join(["seal", "outer", *self.edges])
+
+    def opposite(self, face: str) -> str:
+        return {"seal": "outer", "outer": "seal"}[face]
+
+
+def threaded(name: str, thread: str, spotface: float | None, depth: float | None, tip: str) -> dict[str, object]:
+    """Profile, call-out and facts of a tapped port or plug hole, mm (DIN 3852-2 unless given)."""
+    hole, pipe = threads.port(thread), threads.pipe(thread)
+    face = min(SPOTFACE, hole.spotface_depth_max) if spotface is None else spotface
+    bore = hole.hole_depth if depth is None else depth
+    steps = [(hole.spotface_diameter / 2, face), (pipe.tap_drill / 2, bore)]
+    full = min(hole.full_thread, bore)
+    spot = f", spotface Ø{hole.spotface_diameter:g} × {face:g}" if face else ""
+    return {
+        "thread": thread,
+        "profile": profiles.stepped(steps if face else steps[1:], tip),
+        "call_out": f"{thread}, full thread {full:g}, bore Ø{pipe.tap_drill:g} × {bore:g}{spot}",
+        "facts": {
+            "spotface_radius": hole.spotface_diameter / 2, "spotface_depth": face, "bore_radius": pipe.tap_drill / 2,
+            "bore_depth": bore, "full_thread": full,
+        },
+    }  # fmt: skip
+
+
+def port_feature(port: Port, faces: Faces, loc: Loc) -> Feature:
+    """A port as one stepped hole."""
+    origin, axis = faces.place(port.on, port.at, (*loc, "at"))
+    mouths: tuple[str, ...] = (port.on,)
+    depth, tip = port.depth, port.tip
+    if depth == "through":
+        if port.on not in ("seal", "outer"):
+            raise Impossible(
+                (*loc, "depth"), "an edge port cannot go through the plate", "give a depth, or leave it out"
+            )
+        depth, tip, mouths = faces.thickness + profiles.STAND_OUT, "flat", (port.on, faces.opposite(port.on))
+    made = threaded(port.name, port.thread, port.spotface, depth, tip)
+    if len(mouths) == 2:
+        made["call_out"] = f"{port.thread} through, bore Ø{threads.pipe(port.thread).tap_drill:g}"
+    return Feature(port.name, "port", origin, axis, face=port.on, mouths=mouths, loop=port.loop, **made)  # type: ignore[arg-type]
+
+
+def drilling_features(d: Drilling, known: dict[str, Feature], faces: Faces, loc: Loc) -> list[Feature]:
+    """A drilling, and its plug's hole if it has one. `known` holds the features placed before it, by name."""
+    port = known.get(d.start)
+    if port is not None:
+        origin, axis, face = port.origin, port.axis, port.face
+        start = port.facts["bore_depth"] - RUN_BACK
+        mouths: tuple[str, ...] = ()
+        if d.at is not None:
+            raise Impossible((*loc, "at"), f"the place is that of port {d.start!r}", "leave at out")
+    else:
+        if d.at is None:
+            raise Impossible(loc, "a drilling from a face needs its place", "give at")
+        origin, axis = faces.place(d.start, d.at, (*loc, "at"))
+        face, start, mouths = d.start, -profiles.STAND_OUT, (d.start,)
+    axis, length, joins = _aim(d, origin, axis, known, loc)
+    made = [] if d.plug is None else [_plug(d, d.plug, origin, axis, face)]
+    if made:
+        start, mouths, joins = made[0].facts["bore_depth"] - RUN_BACK, (), (*joins, made[0].name)
+    if port is not None:
+        joins = (*joins, port.name)
+    if length <= start:
+        raise Impossible(
+            (*loc, "depth" if d.depth is not None else "to"),
+            f"it would end {length:g} mm deep, inside the threaded bore it starts from ({start + RUN_BACK:g} mm)",
+            "let it go deeper, or leave it out",
+        )
+    body = profiles.stepped([(d.diameter / 2, length)], d.tip, start)
+    through = face in ("seal", "outer") and abs(axis[2]) > 0.999 and length > faces.thickness
+    drilling = Feature(
+        d.name, "drilling", origin, axis, body, face, (*mouths, faces.opposite(face)) if through else mouths,
+        loop=d.loop or (port.loop if port else None), joins=joins, call_out=f"Ø{d.diameter:g} × {length:.2f}",
+        facts={"length": length, "diameter": d.diameter, "start": max(start, 0.0)},
+    )  # fmt: skip
+    return [*made, drilling]
+
+
+def _plug(d: Drilling, plug: str, origin: Vec3, axis: Vec3, face: str) -> Feature:
+    made = threaded(d.name, plug, None, threads.port(plug).full_thread + 1, "flat")
+    return Feature(
+        f"{d.name}.plug", "plug", origin, axis, face=face, mouths=(face,), loop=d.loop, joins=(d.name,), **made  # type: ignore[arg-type]
+    )
+
+
+def _aim(
+    d: Drilling, origin: Vec3, axis: Vec3, known: dict[str, Feature], loc: Loc
+) -> tuple[Vec3, float, tuple[str, ...]]:
+    """Axis, length of the full diameter (mm) and what it joins."""
+    if d.depth is not None:
+        return axis, d.depth, ()
+    if isinstance(d.to, str):
+        target = known[d.to]
+        seg = (target.origin, target.at(target.depth))
+        s, miss = geometry.axis_parameter(origin, axis, seg)
+        if s <= 0 or miss > target.radius + d.diameter / 2:
+            raise Impossible(
+                (*loc, "to"), f"its axis passes {d.to!r} at {miss:.2f} mm and never meets it",
+                f"move it, so that the axes cross (nearest {s:.1f} mm from the face)",
+            )  # fmt: skip
+        return axis, s, (d.to,)
+    assert d.to is not None
+    way = geometry.sub(d.to, origin)
+    if geometry.length(way) < 1e-6 or geometry.dot(way, axis) <= 0:
+        raise Impossible((*loc, "to"), "the end does not lie inside the plate from where it starts", "give a point further in")
+    towards = geometry.unit(way)
+    if geometry.dot(towards, axis) < 0.9999995 and d.start in known:
+        raise Impossible((*loc, "to"), f"it would leave the axis of port {d.start!r}", "end it on the port's axis")
+    return towards, geometry.length(way), ()

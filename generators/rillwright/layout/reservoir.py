@@ -1,0 +1,128 @@
+"""What one reservoir cuts into a plate: tube channel, strut seats, screw holes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ..spec.plate import Plate
+from ..spec.reservoir import Reservoir
+from ..standards import materials, screws, threads
+from . import profiles
+from .features import Feature
+from .outline import Impossible
+
+SEAT_WALL = 6.0  # between strut seat and tube channel where no pitch circle is given; common practice, no source
+SEAL_TOLERANCE = 0.05  # depth tolerance of channel floors and seats, mm; our choice, a router holds it
+
+
+@dataclass(frozen=True, slots=True)
+class ScrewChoice:
+    """A screw that holds a strut in one plate, mm."""
+
+    thread: str
+    head: str
+    length: float
+    counterbore: float
+    grip: float  # from the top of the head to the strut's end
+    engagement: float
+    wanted: float
+    thread_depth: float
+
+
+def channel_radii(r: Reservoir) -> tuple[float, float]:
+    """Inner and outer radius of the tube channel, mm."""
+    outside = r.tube.outside_diameter / 2
+    return outside - r.tube.wall - r.channel.clearance_inside, outside + r.channel.clearance_outside
+
+
+def strut_places(r: Reservoir) -> list[tuple[float, float]]:
+    """Plan places of the struts, mm."""
+    inner, outer = channel_radii(r)
+    seat = r.struts.diameter / 2 + r.struts.clearance
+    if r.struts.pitch_circle is not None:
+        radius = r.struts.pitch_circle / 2
+    elif r.struts.place == "outside":
+        radius = outer + SEAT_WALL + seat
+    else:
+        radius = inner - SEAT_WALL - seat
+        if radius < 0:
+            raise Impossible(
+                ("struts", "place"), f"no room for struts of {r.struts.diameter:g} mm inside the tube",
+                "stand them outside, or take thinner struts or a wider tube",
+            )  # fmt: skip
+    start = math.radians(r.struts.start_angle)
+    turns = [start + math.tau * i / r.struts.count for i in range(r.struts.count)]
+    return [(r.at[0] + radius * math.cos(t), r.at[1] + radius * math.sin(t)) for t in turns]
+
+
+def strut_screw(r: Reservoir, plate: Plate) -> ScrewChoice:
+    """The strut's screw in one plate: chosen from the standard lengths, or the given one with what it reaches."""
+    s, spec = r.struts, r.struts.screw
+    d = threads.metric(s.thread).diameter
+    wanted = threads.engagement_factor(materials.material(s.material).family) * d
+    solid = plate.stock.thickness - (r.channel.depth - s.seat_offset) - spec.below_face
+    lengths = screws.lengths(spec.head, s.thread)
+    length = spec.length
+    if length is not None and length not in lengths:
+        near = min(lengths, key=lambda x: abs(x - length))
+        raise Impossible(
+            ("struts", "screw", "length"), f"{spec.head} {s.thread} is not made {length:g} mm long",
+            f"give one of {', '.join(f'{x:g}' for x in lengths)}; the nearest is {near:g}",
+        )  # fmt: skip
+    bore = spec.counterbore
+    if length is None:
+        reach = wanted + solid - (0.0 if bore == "auto" else bore)
+        length = next((x for x in lengths if x >= reach - 1e-9), lengths[-1])
+    if bore == "auto":
+        bore = max(0.0, math.ceil(2 * (wanted + solid - length) - 1e-9) / 2)
+    grip = solid - bore
+    return ScrewChoice(s.thread, spec.head, length, bore, grip, length - grip, wanted, s.thread_depth)
+
+
+def reservoir_features(r: Reservoir, plate: Plate) -> list[Feature]:
+    """Every feature of one reservoir in one of its plates."""
+    inner, outer = channel_radii(r)
+    x, y = r.at
+    found = [
+        Feature(
+            f"{r.name}.tube-channel", "tube-channel", (x, y, 0.0), (0.0, 0.0, -1.0),
+            profiles.ring(inner, outer, r.channel.depth), "seal", ("seal",), loop=r.loop, tolerance=SEAL_TOLERANCE,
+            call_out=f"ring pocket Ø{2 * outer:.2f} / Ø{2 * inner:.2f} × {r.channel.depth:g}",
+            facts={"inner_radius": inner, "outer_radius": outer, "depth": r.channel.depth, "wall": r.channel.wall},
+        )
+    ]  # fmt: skip
+    for i, at in enumerate(strut_places(r), 1):
+        found += _strut(r, plate, f"{r.name}.strut-{i}", at)
+    return found
+
+
+def _strut(r: Reservoir, plate: Plate, name: str, at: tuple[float, float]) -> list[Feature]:
+    s, t = r.struts, plate.stock.thickness
+    seat_depth = r.channel.depth - s.seat_offset
+    seat_radius = s.diameter / 2 + s.clearance
+    choice = strut_screw(r, plate)
+    head = screws.countersunk(s.thread, standard=s.screw.head)
+    hole = screws.clearance_hole(s.thread, s.screw.fit) / 2
+    mouth = head.head_diameter_theoretical_max / 2
+    below, end = s.screw.below_face, t - seat_depth
+    seat = Feature(
+        f"{name}.seat", "strut-seat", (*at, 0.0), (0.0, 0.0, -1.0), profiles.stepped([(seat_radius, seat_depth)]),
+        "seal", ("seal",), tolerance=SEAL_TOLERANCE, call_out=f"flat seat Ø{2 * seat_radius:.2f} × {seat_depth:g}",
+        joins=(f"{name}.screw",), facts={"depth": seat_depth, "radius": seat_radius},
+    )  # fmt: skip
+    deep = f", counterbore Ø{2 * mouth + 0.5:.2f} × {choice.counterbore:g}" if choice.counterbore else ""
+    screw = Feature(
+        f"{name}.screw", "strut-screw", (*at, -t), (0.0, 0.0, 1.0),
+        profiles.countersunk(mouth, hole, end, choice.counterbore, below), "outer", ("outer",),
+        call_out=f"Ø{2 * hole:g} through to the seat, countersink 90° Ø{2 * mouth:.2f}{deep}",
+        joins=(f"{name}.seat",), thread=s.thread, head=s.screw.head,
+        facts={
+            "hole_radius": hole, "mouth_radius": mouth, "counterbore": choice.counterbore, "below": below,
+            "countersink_end": choice.counterbore + below + mouth - hole, "end": end,
+            "sinks_smallest_head": mouth - head.head_diameter_actual_min / 2,
+            "screw_length": choice.length, "engagement": choice.engagement, "wanted": choice.wanted,
+            "thread_depth": choice.thread_depth,
+        },
+    )  # fmt: skip
+    return [seat, screw]

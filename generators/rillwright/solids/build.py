@@ -1,0 +1,103 @@
+"""From placed features to solids: one revolved tool per feature, one boolean per plate.
+
+Part frame: x and y as in the file, z = 0 on the seal face. A plate whose seal face looks up lies at z < 0, one
+whose seal face looks down at z > 0, so that no part is ever mirrored or turned between file, part and assembly.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+import cadquery as cq
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
+from OCP.TopTools import TopTools_ListOfShape
+
+from ..layout.features import Arc, Feature, Hardware, Outline, PlateLayout, Profile, Vec3
+
+
+class GeometryError(RuntimeError):
+    """The kernel could not make a valid single solid; the message names the plate."""
+
+
+@lru_cache(maxsize=512)
+def revolved(profile: Profile) -> Any:
+    """Solid of revolution about +z through the origin (mm)."""
+    wire = cq.Wire.makePolygon([cq.Vector(r, 0, z) for r, z in profile], close=True)
+    return cq.Solid.revolve(wire, [], 360, cq.Vector(0, 0, 0), cq.Vector(0, 0, 1))
+
+
+def location(origin: Vec3, axis: Vec3) -> Any:
+    """Location that puts the local origin at `origin` (mm) and local +z along `axis`."""
+    move = gp_Trsf()
+    frame = gp_Ax3(gp_Pnt(*origin), gp_Dir(*axis))
+    move.SetTransformation(frame, gp_Ax3())
+    return cq.Location(move)
+
+
+def tool(feature: Feature, side: float) -> Any:
+    """The feature's tool in the part frame; `side` is +1 where the seal face looks up, −1 where it looks down."""
+    (x, y, z), (a, b, c) = feature.origin, feature.axis
+    return revolved(feature.profile).moved(location((x, y, side * z), (a, b, side * c)))
+
+
+def hardware_solid(part: Hardware) -> Any:
+    """A bought part in the assembly frame."""
+    return revolved(part.profile).moved(location(part.origin, part.axis))
+
+
+def blank(outline: Outline, thickness: float, side: float) -> Any:
+    """The plate before anything is cut from it, edges broken."""
+    edges = []
+    at = outline.start
+    for p in outline.pieces:
+        a, b = cq.Vector(*at, 0), cq.Vector(*p.end, 0)
+        if isinstance(p, Arc):
+            edges.append(cq.Edge.makeThreePointArc(a, cq.Vector(*p.middle, 0), b))
+        else:
+            edges.append(cq.Edge.makeLine(a, b))
+        at = p.end
+    face = cq.Face.makeFromWires(cq.Wire.assembleEdges(edges))
+    solid = cq.Solid.extrudeLinear(face, cq.Vector(0, 0, -side * thickness))
+    if outline.chamfer > 0:
+        rims = [e for e in solid.Edges() if e.BoundingBox().zlen < 1e-6]
+        try:
+            solid = solid.chamfer(outline.chamfer, None, rims)
+        except Exception as e:
+            raise GeometryError(f"an edge chamfer of {outline.chamfer:g} mm does not fit this outline") from e
+    return solid
+
+
+def plate_solid(plate: PlateLayout) -> Any:
+    """The finished plate as one cq.Solid in the part frame; raises GeometryError."""
+    try:
+        base = blank(plate.outline, plate.thickness, plate.side)
+        tools = [tool(f, plate.side) for f in plate.features]
+        cut = base if not tools else _cut(base, tools)
+    except GeometryError as e:
+        raise GeometryError(f"plate {plate.name!r}: {e}") from e
+    except Exception as e:
+        raise GeometryError(f"plate {plate.name!r}: the solid could not be made ({type(e).__name__}: {e})") from e
+    solids = cut.Solids()
+    if len(solids) != 1:
+        what = "nothing is left of it" if not solids else f"it falls into {len(solids)} pieces"
+        raise GeometryError(f"plate {plate.name!r}: {what}; look for features that cut it through")
+    return solids[0]
+
+
+def _cut(base: Any, tools: list[Any]) -> Any:
+    """One boolean with all tools at once: linear where cutting one after another is quadratic."""
+    arguments, cutters = TopTools_ListOfShape(), TopTools_ListOfShape()
+    arguments.Append(base.wrapped)
+    for t in tools:
+        cutters.Append(t.wrapped)
+    operation = BRepAlgoAPI_Cut()
+    operation.SetArguments(arguments)
+    operation.SetTools(cutters)
+    operation.SetRunParallel(True)
+    operation.SetNonDestructive(True)
+    operation.Build()
+    if not operation.IsDone() or operation.HasErrors():
+        raise GeometryError("the boolean failed")
+    return cq.Shape.cast(operation.Shape())

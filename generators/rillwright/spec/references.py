@@ -1,0 +1,84 @@
+"""Names that refer to other parts of a file: loops, plates, ports, drillings."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from .job import Job
+from .load import Loaded, require_known
+from .messages import Problem
+from .plate import Plate
+
+FACES = ("seal", "outer", "left", "right", "front", "back")
+
+
+class Named(Protocol):
+    """Anything with a name."""
+
+    @property
+    def name(self) -> str: ...
+
+
+def reference_problems(loaded: Loaded[Job]) -> list[Problem]:
+    """Every name in the file that refers to nothing, and every name given twice."""
+    job, out = loaded.model, []
+    loops, plates = list(job.loops), list(job.plates)
+    out += _twice(loaded, ("reservoirs",), job.reservoirs)
+    for i, r in enumerate(job.reservoirs):
+        out.append(require_known(loaded, ("reservoirs", i, "loop"), r.loop, loops, "loop"))
+        for k, name in enumerate(r.between):
+            out.append(require_known(loaded, ("reservoirs", i, "between", k), name, plates, "plate"))
+    taken = [r.name for r in job.reservoirs]
+    for name, plate in job.plates.items():
+        out += _plate_problems(loaded, name, plate, loops, taken)
+    return [p for p in out if p is not None]
+
+
+def _plate_problems(
+    loaded: Loaded[Job], name: str, plate: Plate, loops: list[str], reservoirs: list[str]
+) -> list[Problem | None]:
+    loc = ("plates", name)
+    out: list[Problem | None] = []
+    ports, drillings = [p.name for p in plate.ports], [d.name for d in plate.drillings]
+    seen: set[str] = set(reservoirs)
+    for kind, items in (("ports", plate.ports), ("drillings", plate.drillings), ("holes", plate.holes)):
+        out += _twice(loaded, (*loc, kind), items, seen)
+    for i, p in enumerate(plate.ports):
+        out.append(require_known(loaded, (*loc, "ports", i, "loop"), p.loop, loops, "loop"))
+    for i, d in enumerate(plate.drillings):
+        here = (*loc, "drillings", i)
+        if d.start not in FACES and not d.start.startswith("edge-"):
+            out.append(require_known(loaded, (*here, "from"), d.start, [*FACES, *ports], "face, edge or port"))
+            port = next((p for p in plate.ports if p.name == d.start), None)
+            if port is not None and d.loop not in (None, port.loop):
+                out.append(
+                    loaded.problem(
+                        (*here, "loop"), f"a drilling from port {port.name!r} is in its loop {port.loop!r}",
+                        got=d.loop, do="leave loop out, or start it from another port",
+                    )
+                )  # fmt: skip
+            if d.plug is not None:
+                what = "a drilling that goes on from a port has no open end to plug"
+                out.append(loaded.problem((*here, "plug"), what, got=d.plug, do="leave plug out"))
+        elif d.loop is None:
+            what = "a drilling from a face needs its loop"
+            out.append(loaded.problem(here, what, do=f"add loop: one of {', '.join(loops)}"))
+        if d.loop is not None:
+            out.append(require_known(loaded, (*here, "loop"), d.loop, loops, "loop"))
+        if isinstance(d.to, str):
+            known = [n for n in [*ports, *drillings] if n != d.name]
+            out.append(require_known(loaded, (*here, "to"), d.to, known, "port or drilling"))
+    return out
+
+
+def _twice(
+    loaded: Loaded[Job], loc: tuple[str | int, ...], items: list[Named] | object, seen: set[str] | None = None
+) -> list[Problem | None]:
+    seen = set() if seen is None else seen
+    out: list[Problem | None] = []
+    for i, item in enumerate(items):  # type: ignore[arg-type, var-annotated]
+        if item.name in seen or item.name in FACES:
+            what = "this name is already taken" if item.name in seen else "this is the name of a face"
+            out.append(loaded.problem((*loc, i, "name"), what, got=item.name, do="give each thing a name of its own"))
+        seen.add(item.name)
+    return out
