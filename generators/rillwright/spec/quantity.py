@@ -1,7 +1,7 @@
 """Annotated types for quantities in a parameter file: a number in the file's unit, or text with a unit.
 
 File units: length mm, angle deg, pressure bar, temperature °C, share %. Every type gives a finite float.
-A truth value is never a number. Text is converted in decimal arithmetic, so "3.5 in" is 88.9 to the last digit.
+A truth value is never a number. Text is converted in decimal arithmetic, so "3.5 in" is exactly 88.9.
 """
 
 from __future__ import annotations
