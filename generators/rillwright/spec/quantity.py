@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Annotated, Any
 
@@ -77,7 +77,7 @@ class Quantity:
     """
 
     noun: str  # "a length in mm"
-    units: Mapping[str, Unit]
+    units: Mapping[str, Unit] = field(hash=False)  # typing hashes the markers of a union
     examples: tuple[str, ...]  # texts shown in errors and to editors
     low: float
     high: float
