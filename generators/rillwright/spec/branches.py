@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import types
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -82,11 +83,16 @@ def child(annotation: Any, part: str | int) -> Any:
 
 
 def _branch(choices: list[Any], tag: str) -> Any:
+    """The branch called `tag`: its own name, or the name inside "list[...]" or "function-after[...]"."""
     for choice in choices:
         if tag in _names(choice):
             return choice
-    # A list, tuple or dict is named by its whole type: "list[Port]".
-    return next((c for c in choices if tag.startswith(f"{getattr(get_origin(c), '__name__', None)}[")), None)
+    for choice in choices:
+        origin = getattr(get_origin(members(choice)[0]), "__name__", None)
+        if origin is not None and f"{origin}[" in tag:
+            return choice
+    words = set(re.findall(r"\w+", tag))
+    return next((c for c in choices if getattr(members(c)[0], "__name__", None) in words), None)
 
 
 def _names(choice: Any) -> set[str]:

@@ -100,7 +100,7 @@ def _missing(fault: Fault) -> Said:
         return Said(f"must be a list of {wanted}", shown(fault.given))
     info = fields_of(fault.holder).get(fault.loc[-1])
     about = info.description if info is not None else None
-    return Said("is missing", None, f"add it: {about}" if about else None)
+    return Said("is missing", None, f"add it: {about.rstrip('.')}" if about else None)
 
 
 def _unknown(fault: Fault) -> Said:
@@ -150,7 +150,9 @@ def _pattern(fault: Fault) -> Said:
         return Said(NAME_WORDS, shown(fault.given))
     info = fields_of(fault.holder).get(str(fault.loc[-1])) if fault.loc else None
     about = _described(info.annotation, pattern) or info.description if info is not None else None
-    return Said(f"must be {about}" if about else f"must be text of the form {pattern}", shown(fault.given))
+    return Said(
+        f"must be {about.rstrip('.')}" if about else f"must be text of the form {pattern}", shown(fault.given)
+    )
 
 
 def _described(annotation: Any, pattern: str) -> str | None:
@@ -175,7 +177,7 @@ def _any_of(fault: Fault) -> Said:
         text = "must be " + ", or ".join(w.removeprefix("must be ") for w in whats)
     else:
         text = ", or ".join(whats)
-    do = next((s.do for s in every if s.do), None)
+    do = next((s.do for s in every if s.do and s.do.startswith("did you mean")), None)
     return Said(text, shown(fault.given), do)
 
 

@@ -27,6 +27,9 @@ ABSOLUTE_ZERO = -273.15  # °C, by definition of the kelvin (SI brochure, 2.3.1)
 _NUMBER = r"(?:[0-9]{1,20}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][-+]?[0-9]{1,2})?"
 
 
+_BOUNDS = {"ge": "minimum", "gt": "exclusiveMinimum", "le": "maximum", "lt": "exclusiveMaximum"}
+
+
 @dataclass(frozen=True, slots=True)
 class Unit:
     """value in the file's unit = value in this unit × `factor` + `offset`."""
@@ -128,13 +131,19 @@ class Quantity:
         return core_schema.no_info_before_validator_function(self.read, inner)
 
     def __get_pydantic_json_schema__(
-        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchemaValue:
-        number = {
+        number: dict[str, Any] = {
             "type": "number",
             ("exclusiveMinimum" if self.above else "minimum"): self.low,
             "maximum": self.high,
         }
+        # Bounds of a field's own (Field(le=50)) come under pydantic's names or JSON Schema's.
+        for key, bound in handler(schema).items():
+            name = _BOUNDS.get(key, key)
+            if name in _BOUNDS.values():
+                tighter = max if name.endswith("inimum") else min
+                number[name] = tighter(bound, number.get(name, bound))
         text = {"type": "string", "pattern": self.pattern, "examples": list(self.examples)}
         return {"anyOf": [number, text], "description": self.words}
 

@@ -14,6 +14,12 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 class _Generator(GenerateJsonSchema):
     schema_dialect = DIALECT
 
+    def encode_default(self, dft: Any) -> Any:
+        # A default of 0 for a length is as good as 0.0; pydantic's encoder warns of it inside a union.
+        if isinstance(dft, BaseModel):
+            return dft.model_dump(mode="json", by_alias=True, warnings=False)
+        return dft if isinstance(dft, bool | int | float | str | None) else super().encode_default(dft)
+
     def tagged_union_schema(self, schema: core_schema.TaggedUnionSchema) -> JsonSchemaValue:
         made = super().tagged_union_schema(schema)
         made.pop("discriminator", None)  # a keyword of OpenAPI, unknown to JSON Schema 2020-12

@@ -22,7 +22,7 @@ from ruamel.yaml.events import (
     ScalarEvent,
 )
 
-from rillwright.spec.messages import Problem, SpecError, dotted, shown
+from rillwright.spec.messages import Problem, SpecError, dotted, nearest, shown
 
 MAX_NODES = 200_000  # keys and values, every alias counted as what it stands for
 MAX_DEPTH = 60  # lists and mappings inside each other
@@ -158,9 +158,9 @@ class Reader:
         if anchor not in self._anchors:
             if any(o.anchor == anchor for o in self._stack):
                 self._stop(place, f"*{anchor} stands inside the value it repeats")
-            self._stop(
-                place, f"*{anchor} repeats nothing", do=f"mark a value above with &{anchor}, or use quotes"
-            )
+            near = nearest(anchor, self._anchors)
+            do = f"did you mean *{near}?" if near else f"mark a value above with &{anchor}, or use quotes"
+            self._stop(place, f"*{anchor} repeats nothing", do=do)
         value, marks = self._anchors[anchor]
         if len(self._stack) + marks.height > MAX_DEPTH:
             self._stop(place, f"more than {MAX_DEPTH} lists and mappings inside each other")
