@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import cadquery as cq
 import pytest
 
 from rillwright.solids.meshing import Mesh, mesh
+
+sys.path.insert(0, str(Path(__file__).parent))  # for runs.py: tests are no package
 
 PLATE_MM = (300.0, 130.0, 20.0)
 

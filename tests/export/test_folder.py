@@ -5,19 +5,15 @@ from __future__ import annotations
 import errno
 import os
 import signal
-import subprocess
 import sys
-import textwrap
 from pathlib import Path
 
 import pytest
+from runs import beside, child, contents, failing, fill, made, posix_only
 
 from rillwright.export import folder, swap
 from rillwright.export.errors import OutputError
 from rillwright.export.folder import staged
-from rillwright.export.manifest import manifest, write_json
-
-posix_only = pytest.mark.skipif(sys.platform == "win32", reason="signals and locks of POSIX systems")
 
 
 @pytest.fixture(params=["exchange", "two renames"])
@@ -26,57 +22,6 @@ def way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
     if request.param == "two renames":
         monkeypatch.setattr(swap, "exchange", lambda *_: False)
     return str(request.param)
-
-
-def fill(where: Path, text: str, *more: str) -> None:
-    for name in ("plate.stl", "deep/report.html", *more):
-        (where / name).parent.mkdir(exist_ok=True)
-        (where / name).write_text(text)
-    source = where.parent / "job.yaml"
-    source.write_text("job: x\n")
-    write_json(where / "manifest.json", manifest("x", source, where))
-    source.unlink()
-
-
-def made(out: Path, text: str) -> Path:
-    with staged(out) as new:
-        fill(new, text)
-    return out
-
-
-def failing(out: Path, error: BaseException) -> None:
-    with staged(out) as new:
-        fill(new, "second")
-        raise error
-
-
-def contents(out: Path) -> dict[str, str]:
-    return {p.relative_to(out).as_posix(): p.read_text() for p in out.rglob("*") if p.is_file()}
-
-
-def beside(out: Path) -> list[str]:
-    return sorted(p.name for p in out.parent.iterdir() if p != out)
-
-
-def child(code: str, out: Path) -> subprocess.Popen[str]:
-    """Another process that runs the code with `out`, and the helpers of this file, at hand."""
-    start = f"""
-        import os, signal, sys, time
-        from pathlib import Path
-        sys.path.insert(0, {str(Path(__file__).parent)!r})
-        from test_folder import fill, staged, swap
-        out = Path({str(out)!r})
-    """
-    source = textwrap.dedent(start) + textwrap.dedent(code)
-    path = os.pathsep.join(p for p in sys.path if p)
-    pipe = subprocess.PIPE
-    return subprocess.Popen(
-        [sys.executable, "-c", source],
-        stdin=pipe,
-        stdout=pipe,
-        text=True,
-        env={**os.environ, "PYTHONPATH": path},
-    )
 
 
 def test_written_beside_then_moved(tmp_path: Path) -> None:
@@ -250,85 +195,3 @@ def test_everything_is_on_the_disk_before_the_swap(tmp_path: Path, monkeypatch: 
     monkeypatch.setattr(folder, "put_in_place", lambda *a: (events.append("swap"), put(*a))[1])
     made(tmp_path / "x", "first")
     assert events == ["sync"] * 5 + ["swap", "sync"]  # 3 files, 2 folders; then the parent
-
-
-def test_foreign_folder_is_refused(tmp_path: Path) -> None:
-    (tmp_path / "x").mkdir()
-    (tmp_path / "x" / "thesis.txt").write_text("years")
-    with pytest.raises(OutputError, match=r"no manifest\.json"), staged(tmp_path / "x"):
-        pytest.fail("let in")
-    assert contents(tmp_path / "x") == {"thesis.txt": "years"}
-    assert beside(tmp_path / "x") == []
-
-
-def test_own_work_among_results_is_refused(tmp_path: Path) -> None:
-    out = made(tmp_path / "x", "first")
-    (out / ".DS_Store").touch()
-    made(out, "second")
-    (out / "toolpaths.nc").write_text("a day's work")
-    with pytest.raises(OutputError, match=r"toolpaths\.nc.*move them"), staged(out):
-        pytest.fail("let in")
-    assert contents(out)["toolpaths.nc"] == "a day's work"
-
-
-def test_work_put_there_during_the_run_is_not_lost(tmp_path: Path) -> None:
-    out = made(tmp_path / "x", "first")
-
-    def run() -> None:
-        with staged(out) as new:
-            fill(new, "second")
-            (out / "notes.txt").touch()
-
-    with pytest.raises(OutputError, match=r"notes\.txt"):
-        run()
-    assert contents(out)["plate.stl"] == "first"
-
-
-@pytest.mark.parametrize("text", ["", "[]", "{}", '{"files": [1]}'])
-def test_somebody_elses_manifest_is_refused(tmp_path: Path, text: str) -> None:
-    (tmp_path / "x").mkdir()
-    (tmp_path / "x" / "manifest.json").write_text(text)
-    with pytest.raises(OutputError, match="does not list the files"), staged(tmp_path / "x"):
-        pytest.fail("let in")
-
-
-def test_empty_folder_is_taken_and_a_file_is_not(tmp_path: Path) -> None:
-    (tmp_path / "x").mkdir()
-    made(tmp_path / "x", "first")
-    (tmp_path / "f").touch()
-    with pytest.raises(OutputError, match="is a file"), staged(tmp_path / "f"):
-        pytest.fail("let in")
-    with pytest.raises(OutputError, match="cannot be a folder for results"), staged(Path(tmp_path.anchor)):
-        pytest.fail("let in")
-
-
-@pytest.mark.parametrize(
-    ("late", "named"), [(True, "does not list late.txt"), (False, "no manifest.json was")]
-)
-def test_block_must_leave_a_whole_manifest(tmp_path: Path, late: bool, named: str) -> None:
-    def run() -> None:
-        with staged(tmp_path / "x") as new:
-            if late:
-                fill(new, "first")
-            (new / "late.txt").touch()
-
-    with pytest.raises(OutputError, match=named):
-        run()
-    assert not (tmp_path / "x").exists()
-
-
-@posix_only
-def test_a_link_is_followed(tmp_path: Path) -> None:
-    (tmp_path / "real").mkdir()
-    (tmp_path / "x").symlink_to(tmp_path / "real")
-    made(tmp_path / "x", "first")
-    assert (tmp_path / "x").is_symlink()
-    assert contents(tmp_path / "real")["plate.stl"] == "first"
-
-
-def test_only_leftovers_of_this_folder_are_cleared(tmp_path: Path) -> None:
-    names = [".x.new-1-0123abcd", ".xx.new-1-0123abcd", ".x.new-mine", "x.new-1-0123abcd"]
-    for name in names:
-        (tmp_path / name).mkdir()
-    made(tmp_path / "x", "first")
-    assert beside(tmp_path / "x") == sorted(names[1:])
