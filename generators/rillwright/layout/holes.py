@@ -109,7 +109,7 @@ def hole_features(
 
 def _near(a: Feature, b: Feature, gap: float) -> bool:
     """Whether two features' enclosing cylinders come nearer than `gap`, mm: may say yes too early, never too late."""
-    seg = [(f.at(min(z for _, z in f.profile if z >= -1e-9)), f.at(f.depth)) for f in (a, b)]
+    seg = [(f.at(max(0.0, min(z for _, z in f.profile))), f.at(f.depth)) for f in (a, b)]
     if b.role == "tube-channel":
         d = math.dist(a.origin[:2], b.origin[:2])
         return b.facts["inner_radius"] - gap < d + a.radius and d - a.radius < b.facts["outer_radius"] + gap

@@ -56,11 +56,16 @@ def ring(inner: float, outer: float, depth: float) -> Profile:
 
 def volume_inside(profile: Profile, depth: float = math.inf) -> float:
     """Volume (mm³) of the revolved profile between distance 0 and `depth`, by Pappus over its clipped polygon."""
-    clipped = _clip(_clip(list(profile), 0.0, above=True), depth, above=False)
     total = 0.0
-    for (r0, z0), (r1, z1) in zip(clipped, [*clipped[1:], clipped[0]], strict=True):
+    kept = clipped(profile, depth)
+    for (r0, z0), (r1, z1) in zip(kept, [*kept[1:], kept[0]], strict=True):
         total += (r0 * r0 + r0 * r1 + r1 * r1) * (z1 - z0)
     return abs(total) * math.pi / 3
+
+
+def clipped(profile: Profile, depth: float = math.inf) -> Profile:
+    """The part of a profile between the face (distance 0) and `depth`, mm."""
+    return tuple(_clip(_clip(list(profile), 0.0, above=True), depth, above=False))
 
 
 def _clip(points: list[tuple[float, float]], z: float, above: bool) -> list[tuple[float, float]]:
@@ -68,7 +73,7 @@ def _clip(points: list[tuple[float, float]], z: float, above: bool) -> list[tupl
         return points
     out: list[tuple[float, float]] = []
     for a, b in zip(points, [*points[1:], points[0]], strict=True):
-        ina, inb = (a[1] >= z) == above or a[1] == z, (b[1] >= z) == above or b[1] == z
+        ina, inb = (a[1] >= z if above else a[1] <= z), (b[1] >= z if above else b[1] <= z)
         if ina:
             out.append(a)
         if ina != inb and a[1] != b[1]:

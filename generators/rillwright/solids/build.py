@@ -98,6 +98,6 @@ def _cut(base: Any, tools: list[Any]) -> Any:
     operation.SetRunParallel(True)
     operation.SetNonDestructive(True)
     operation.Build()
-    if not operation.IsDone() or operation.HasErrors():
+    if not operation.IsDone():
         raise GeometryError("the boolean failed")
     return cq.Shape.cast(operation.Shape())

@@ -32,6 +32,7 @@ class Limits(Part):
     """What the checks ask for, mm unless said. Each default names its source in `rillwright.checks.rules`."""
 
     wall_wet: NonNegativeLength = Field(3, description="Between voids of different loops, or wet and dry voids.")
+    wall_same: NonNegativeLength = Field(2, description="Between voids of one loop that are not meant to meet.")
     wall_outside: NonNegativeLength = Field(3, description="Between a wet void and the outside.")
     wall_dry: NonNegativeLength = Field(1.5, description="Between two dry voids.")
     edge_distance: PositiveLength = Field(1.0, description="Hole centre to plate edge, times the hole diameter.")
@@ -41,6 +42,8 @@ class Limits(Part):
     drill_ratio: PositiveLength = Field(20, description="Drill length over diameter.")
     lip: NonNegativeLength = Field(0.4, description="Between a spotface and the next face.")
     tip_clearance: NonNegativeLength = Field(1, description="Screw tip to the end of the full thread.")
+    squeeze_low: NonNegativeLength = Field(20, description="Smallest nominal squeeze of a cord, per cent.")
+    squeeze_high: NonNegativeLength = Field(30, description="Largest nominal squeeze of a cord, per cent.")
 
 
 class Output(Part):

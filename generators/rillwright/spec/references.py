@@ -77,7 +77,7 @@ def _twice(
     seen = set() if seen is None else seen
     out: list[Problem | None] = []
     for i, item in enumerate(items):  # type: ignore[arg-type, var-annotated]
-        if item.name in seen or item.name in FACES:
+        if item.name in seen or (loc[-1] in ("ports", "drillings") and item.name in FACES):
             what = "this name is already taken" if item.name in seen else "this is the name of a face"
             out.append(loaded.problem((*loc, i, "name"), what, got=item.name, do="give each thing a name of its own"))
         seen.add(item.name)

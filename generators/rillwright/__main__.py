@@ -1,0 +1,9 @@
+"""`python -m rillwright`: the same words as the command `rillwright`."""
+
+from __future__ import annotations
+
+import sys
+
+from .cli import main
+
+sys.exit(main())

@@ -1,0 +1,183 @@
+"""Checks of screws, cords, ports and drillings that need no solid: on the placed numbers."""
+
+from __future__ import annotations
+
+import math
+
+from ...layout import geometry
+from ...layout.features import Feature, JobLayout, PlateLayout
+from ...spec.job import Limits
+from ..finding import Outcome
+from ..report import Case, outcome
+
+METHOD = "placed numbers"
+
+
+def plan_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
+    """Every check that needs no solid."""
+    return [
+        squeeze(layout, limits), engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits),
+        drill_ratio(layout, limits), drilling_open(layout), drilling_meets(layout), left_out(layout),
+    ]  # fmt: skip
+
+
+def squeeze(layout: JobLayout, limits: Limits) -> Outcome:
+    """Nominal squeeze of each tube cord, per cent; worst-case tolerances are another question."""
+    cases = []
+    for s in layout.stacks:
+        value = 100 * s.squeeze
+        low = abs(value - limits.squeeze_low) <= abs(value - limits.squeeze_high)
+        limit = limits.squeeze_low if low else limits.squeeze_high
+        middle = (limits.squeeze_low + limits.squeeze_high) / 200
+        better = s.strut_length + 2 * (s.channel_depth - s.seat_depth) - 2 * s.cord_diameter * (1 - middle)
+        cases.append(
+            Case("assembly", (f"{s.reservoir}.tube", f"{s.reservoir}.cord"), value, limit,
+                 f"the cord is squeezed too {'little' if low else 'much'}: the gap is {s.gap:.2f} mm for a cord of "
+                 f"{s.cord_diameter:g} mm",
+                 f"cut the tube to {better:.2f} mm, or the struts to {s.strut_length + s.tube_length - better:.2f} mm",
+                 nets=(s.loop,), at_most=not low)
+        )  # fmt: skip
+    return outcome("seal.squeeze", cases, METHOD)
+
+
+def _of(layout: JobLayout, role: str) -> list[tuple[PlateLayout, Feature]]:
+    return [(p, f) for p in layout.plates for f in p.features if f.role == role]
+
+
+def engagement(layout: JobLayout, limits: Limits) -> Outcome:
+    """Thread of each strut screw inside its strut, mm."""
+    cases = []
+    for p, f in _of(layout, "strut-screw"):
+        wanted = limits.engagement or f.facts["wanted"]
+        short = wanted - f.facts["engagement"]
+        what = f"a {f.thread} × {f.facts['screw_length']:g} screw holds too little thread in the strut"
+        remedy = f"take a screw {short:.1f} mm longer, or a counterbore {short:.1f} mm deeper"
+        cases.append(Case(p.name, (f.name,), f.facts["engagement"], wanted, what, remedy, (f.origin,)))
+    return outcome("screw.engagement", cases, METHOD)
+
+
+def tip(layout: JobLayout, limits: Limits) -> Outcome:
+    """Distance of each strut screw's tip from the end of the full thread, mm."""
+    cases = []
+    for p, f in _of(layout, "strut-screw"):
+        left = f.facts["thread_depth"] - f.facts["engagement"]
+        what = f"a {f.thread} × {f.facts['screw_length']:g} screw comes too near the end of the thread in the strut"
+        remedy = f"take a screw {limits.tip_clearance - left:.1f} mm shorter, or struts threaded deeper"
+        cases.append(Case(p.name, (f.name,), left, limits.tip_clearance, what, remedy, (f.origin,)))
+    return outcome("screw.tip", cases, METHOD)
+
+
+def port_spacing(layout: JobLayout, limits: Limits) -> Outcome:
+    """Gap between the flanges (taken at the spotface diameter) of neighbouring fittings on one face, mm."""
+    cases = []
+    for p in layout.plates:
+        ports = [f for f in p.features if f.role in ("port", "plug")]
+        for i, a in enumerate(ports):
+            for b in ports[i + 1 :]:
+                if a.face != b.face:
+                    continue
+                gap = math.dist(a.origin, b.origin) - a.facts["spotface_radius"] - b.facts["spotface_radius"]
+                remedy = f"move one of them {limits.spanner - gap:.2f} mm further away"
+                what = "two fittings on one face stand too near for a spanner"
+                nets = tuple({n for n in (a.loop, b.loop) if n})
+                cases.append(
+                    Case(p.name, (a.name, b.name), gap, limits.spanner, what, remedy, (a.origin, b.origin), nets)
+                )
+    return outcome("port.spacing", cases, METHOD)
+
+
+def drill_ratio(layout: JobLayout, limits: Limits) -> Outcome:
+    """Length of each drilling from where its own diameter starts, over its diameter."""
+    cases = []
+    for p, f in _of(layout, "drilling"):
+        ratio = (f.facts["length"] - f.facts["start"]) / f.facts["diameter"]
+        what = "too deep for its diameter"
+        remedy = f"shorten it to {limits.drill_ratio * f.facts['diameter']:.0f} mm, drill from both sides, or go wider"
+        cases.append(
+            Case(p.name, (f.name,), ratio, limits.drill_ratio, what, remedy, (f.origin,), (f.loop or "",), True)
+        )
+    return outcome("drilling.ratio", cases, METHOD)
+
+
+def drilling_open(layout: JobLayout) -> Outcome:
+    """A drilling that opens in a face must do so inside a tube of its own loop."""
+    cases = []
+    for p, f in _of(layout, "drilling"):
+        for mouth in f.mouths:
+            inside = mouth == "seal" and any(
+                c.role == "tube-channel" and c.loop == f.loop
+                and math.dist(c.origin[:2], _plan_at(f, mouth)) + f.facts["diameter"] / 2 <= c.facts["inner_radius"]
+                for c in p.features
+            )  # fmt: skip
+            what = f"it opens in the {mouth} face, outside any tube of its loop, and nothing closes it"
+            cases.append(
+                Case(p.name, (f.name,), 0 if inside else 1, 0, what, "give it a plug, or move it inside its tube",
+                     (f.origin,), (f.loop or "",), at_most=True)
+            )  # fmt: skip
+    for p, f in _of(layout, "port"):
+        for mouth in f.mouths[1:]:
+            inside = mouth == "seal" and any(
+                c.role == "tube-channel" and c.loop == f.loop
+                and math.dist(c.origin[:2], f.origin[:2]) + f.facts["bore_radius"] <= c.facts["inner_radius"]
+                for c in p.features
+            )  # fmt: skip
+            what = "the port goes through to the seal face outside the tube of its loop"
+            cases.append(
+                Case(p.name, (f.name,), 0 if inside else 1, 0, what, "move it inside its tube", (f.origin,),
+                     (f.loop or "",), at_most=True)
+            )  # fmt: skip
+    return outcome("drilling.open", cases, METHOD)
+
+
+def _plan_at(f: Feature, mouth: str) -> tuple[float, float]:
+    if mouth == f.face or abs(f.axis[2]) < 1e-9:
+        return f.origin[:2]
+    end = f.at(-f.origin[2] / f.axis[2])
+    return end[:2]
+
+
+def drilling_meets(layout: JobLayout) -> Outcome:
+    """Each port and drilling must run into another passage of its loop, or open inside its tube."""
+    cases = []
+    for p in layout.plates:
+        wet = [f for f in p.features if f.role in ("port", "drilling", "plug")]
+        for f in wet:
+            if len(f.mouths) == 2 or (f.role == "drilling" and f.face == "seal" and _has_other(f, wet)):
+                continue
+            miss = min((_miss(f, o) for o in wet if o is not f and o.loop == f.loop), default=math.inf)
+            if math.isinf(miss):
+                miss = p.thickness
+            what = "it meets no other passage of its loop"
+            remedy = f"let it go {miss:.2f} mm further, or place it so that the axes cross"
+            cases.append(Case(p.name, (f.name,), miss, 0, what, remedy, (f.at(f.depth),), (f.loop or "",), True))
+    return outcome("drilling.meets", cases, METHOD)
+
+
+def _has_other(f: Feature, wet: list[Feature]) -> bool:
+    return any(_miss(f, o) <= 0 for o in wet if o is not f and o.loop == f.loop)
+
+
+def _miss(a: Feature, b: Feature) -> float:
+    """How far two passages are from meeting, mm: distance of their axes less both radii; 0 where they meet."""
+    segs = [(f.at(min(max(z for _, z in f.profile) - 1e-6, max(0.0, f.profile[0][1]))), f.at(_cylinder_end(f)))
+            for f in (a, b)]  # fmt: skip
+    d = geometry.segment_distance(segs[0], segs[1])
+    return max(0.0, d - _core(a) - _core(b))
+
+
+def _core(f: Feature) -> float:
+    return f.facts["diameter"] / 2 if f.role == "drilling" else f.facts["bore_radius"]
+
+
+def _cylinder_end(f: Feature) -> float:
+    return f.facts["length"] if f.role == "drilling" else f.facts["bore_depth"]
+
+
+def left_out(layout: JobLayout) -> Outcome:
+    """Holes not made because `avoid` asked so: a note for each, never silence."""
+    cases = [
+        Case(p.name, (name,), 1, 0, f"a hole at x {x:.1f}, y {y:.1f} was left out, something stands nearer than `avoid`",
+             "none needed; change the pitch or `avoid` if the hole is wanted", ((x, y, 0.0),), at_most=True)
+        for p in layout.plates for name, x, y in p.left_out
+    ]  # fmt: skip
+    return outcome("hole.left-out", cases, METHOD, severity="note")

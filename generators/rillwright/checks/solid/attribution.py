@@ -1,0 +1,188 @@
+"""Which feature each face of a finished plate belongs to, found from the geometry and not from how it was made.
+
+A face belongs to a feature when every mesh vertex of it (these lie exactly on the surface) and the middle of its
+largest triangle lie on the feature's surface of revolution; to the outside when it lies on the outline's surfaces.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from ...layout.features import Arc, Feature, Outline, PlateLayout
+from ...layout.outline import sampled
+
+Floats = npt.NDArray[np.float64]
+ON = 1e-3  # mm: a vertex this near to a surface lies on it; the kernel's own tolerance is 1e-7
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Group:
+    """Faces that belong together: a feature's passage, its spotface, or one outer surface of the plate."""
+
+    name: str
+    feature: Feature | None
+    kind: str  # passage, spotface, face, edge
+
+
+def profile_distance(feature: Feature, points: Floats) -> Floats:
+    """Distance (n,) of points (n, 3) in the plate's frame to the feature's surface of revolution, mm."""
+    rel = points - np.asarray(feature.origin)
+    z = rel @ np.asarray(feature.axis)
+    r = np.sqrt(np.maximum((rel**2).sum(axis=1) - z**2, 0.0))
+    best = np.full(len(points), np.inf)
+    ends = [*feature.profile[1:], feature.profile[0]]
+    for (r0, z0), (r1, z1) in zip(feature.profile, ends, strict=True):
+        if max(r0, r1) < 1e-9:
+            continue  # the axis itself is no surface
+        dr, dz = r1 - r0, z1 - z0
+        t = np.clip(((r - r0) * dr + (z - z0) * dz) / (dr * dr + dz * dz), 0.0, 1.0)
+        best = np.minimum(best, np.hypot(r - r0 - t * dr, z - z0 - t * dz))
+    return best
+
+
+def groups_of(plate: PlateLayout, vertices: Floats, triangles: npt.NDArray[Any], faces: npt.NDArray[Any],
+              slack: float) -> list[Group | None]:  # fmt: skip
+    """Group of each face index, None for a face that nothing explains.
+
+    vertices (n, 3) in the plate's frame (z out of the material), triangles (m, 3), faces (m,) face of each triangle,
+    slack: how far the middle of a triangle may lie off a curved surface, mm.
+    """
+    finder = _Finder(plate, slack)
+    order = np.argsort(faces, kind="stable")
+    starts = np.searchsorted(faces[order], np.arange(faces.max() + 2))
+    return [finder.find(vertices, triangles[order[starts[i] : starts[i + 1]]]) for i in range(faces.max() + 1)]
+
+
+class _Finder:
+    def __init__(self, plate: PlateLayout, slack: float) -> None:
+        self.plate, self.slack = plate, slack
+        self.sides = _sides(plate.outline)
+        self.boxes = np.array([_box(f) for f in plate.features]).reshape(-1, 6)
+        self.kinds: dict[tuple[str, str], Group] = {}
+
+    def find(self, vertices: Floats, triangles: npt.NDArray[Any]) -> Group | None:
+        corner = vertices[triangles]
+        sizes = np.linalg.norm(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]), axis=1)
+        middle = corner[int(sizes.argmax())].mean(axis=0)[None]
+        points = np.unique(corner.reshape(-1, 3), axis=0)
+        return self._outside(points, middle) or self._feature(points, middle)
+
+    def _outside(self, points: Floats, middle: Floats) -> Group | None:
+        z = points[:, 2]
+        for name, level in (("seal face", 0.0), ("outer face", -self.plate.thickness)):
+            if np.all(np.abs(z - level) < ON):
+                return self.group(name, None, "face")
+        side = self.sides_of(np.vstack([points, middle])[None])[0]
+        return None if side < 0 else self.group(self.sides[side][0], None, "edge")
+
+    def sides_of(self, corners: Floats) -> npt.NDArray[Any]:
+        """For each polygon (n, k, 3): index of the side of the outline it lies on, chamfer included, or −1."""
+        chamfer = self.plate.outline.chamfer
+        found = np.full(len(corners), -1)
+        if not len(corners):
+            return found
+        z = corners[:, :, 2]
+        broken = np.all(z > -chamfer - ON, axis=1) | np.all(z < chamfer + ON - self.plate.thickness, axis=1)
+        flat = corners.reshape(-1, 3)
+        for i, (_, line) in enumerate(self.sides):
+            far = _plan_distance(flat, line).reshape(z.shape).max(axis=1)
+            found[(found < 0) & ((far < ON + self.slack) | (broken & (far < chamfer + ON + self.slack)))] = i
+        return found
+
+    def _feature(self, points: Floats, middle: Floats) -> Group | None:
+        low, high = points.min(axis=0) - ON, points.max(axis=0) + ON
+        near = np.flatnonzero(np.all((self.boxes[:, :3] <= high) & (self.boxes[:, 3:] >= low), axis=1))
+        for i in near:
+            f = self.plate.features[i]
+            if profile_distance(f, middle)[0] < ON + self.slack and np.all(profile_distance(f, points) < ON):
+                deepest = ((points - np.asarray(f.origin)) @ np.asarray(f.axis)).max()
+                spot = f.facts.get("spotface_depth", 0.0)
+                shallow = f.role in ("port", "plug") and spot > 0 and deepest < spot + ON
+                return self.group(f"{f.name} spotface" if shallow else f.name, f, "spotface" if shallow else "passage")
+        return None
+
+    def group(self, name: str, f: Feature | None, kind: str) -> Group:
+        return self.kinds.setdefault((name, kind), Group(name, f, kind))
+
+
+def _box(f: Feature) -> list[float]:
+    b = np.array(f.at(f.depth))
+    rim = max(r for r, _ in f.profile) * np.sqrt(np.maximum(0, 1 - np.asarray(f.axis) ** 2)) + ON
+    low = min(z for _, z in f.profile)
+    a = np.array(f.at(low))
+    return [*(np.minimum(a, b) - rim), *(np.maximum(a, b) + rim)]
+
+
+def _sides(o: Outline) -> list[tuple[str, Floats]]:
+    """Each piece of the outline as a polyline (k, 2), named by where it lies or by its number."""
+    sides, at = [], o.start
+    straight = 0
+    for p in o.pieces:
+        one = Outline(at, (p,))
+        line = np.array([at, *sampled(one, 0.1)])
+        if isinstance(p, Arc):
+            name = f"corner at {line[len(line) // 2][0]:.0f}, {line[len(line) // 2][1]:.0f}"
+        else:
+            straight += 1
+            name = _edge_name(at, p.end, straight)
+        sides.append((name, line))
+        at = p.end
+    return sides
+
+
+def _edge_name(a: tuple[float, float], b: tuple[float, float], number: int) -> str:
+    if a[1] == b[1]:
+        return "front edge" if b[0] > a[0] else "back edge"
+    if a[0] == b[0]:
+        return "right edge" if b[1] > a[1] else "left edge"
+    return f"edge-{number}"
+
+
+def _plan_distance(points: Floats, line: Floats) -> Floats:
+    a, b, p = line[:-1, None], line[1:, None], points[None, :, :2]
+    d = b - a
+    t = np.clip(((p - a) * d).sum(-1) / (d**2).sum(-1), 0, 1)
+    distance: Floats = np.linalg.norm(p - a - t[..., None] * d, axis=-1).min(axis=0)
+    return distance
+
+
+def groups_of_triangles(plate: PlateLayout, corners: Floats, slack: float) -> list[Group | None]:
+    """Group of each triangle of a mesh read back from its file: corners (m, 3, 3) in the plate's frame, mm."""
+    finder = _Finder(plate, slack)
+    m = len(corners)
+    found: list[Group | None] = [None] * m
+    flat, middle = corners.reshape(-1, 3), corners.mean(axis=1)
+    z = corners[:, :, 2]
+    open_ = np.ones(m, bool)
+    for name, level in (("seal face", 0.0), ("outer face", -plate.thickness)):
+        hit = np.all(np.abs(z - level) < ON, axis=1)
+        _assign(found, np.flatnonzero(hit), finder.group(name, None, "face"))
+        open_ &= ~hit
+    low, high = corners.min(axis=1) - ON, corners.max(axis=1) + ON
+    for f, box in zip(plate.features, finder.boxes, strict=True):
+        at = np.flatnonzero(open_ & np.all((box[:3] <= low + 2 * ON) & (box[3:] >= high - 2 * ON), axis=1))
+        if not len(at):
+            continue
+        on = profile_distance(f, flat.reshape(m, 3, 3)[at].reshape(-1, 3)).reshape(-1, 3).max(axis=1) < ON
+        at = at[on & (profile_distance(f, middle[at]) < ON + slack)]
+        spot = f.facts.get("spotface_depth", 0.0) if f.role in ("port", "plug") else 0.0
+        deepest = ((corners[at] - np.asarray(f.origin)) @ np.asarray(f.axis)).max(axis=1)
+        shallow = deepest < spot + ON if spot > 0 else np.zeros(len(at), bool)
+        _assign(found, at[shallow], finder.group(f"{f.name} spotface", f, "spotface"))
+        _assign(found, at[~shallow], finder.group(f.name, f, "passage"))
+        open_[at] = False
+    rest = np.flatnonzero(open_)
+    sides = finder.sides_of(np.concatenate([corners[rest], middle[rest, None]], axis=1))
+    for i, (name, _) in enumerate(finder.sides):
+        _assign(found, rest[sides == i], finder.group(name, None, "edge"))
+    return found
+
+
+def _assign(found: list[Group | None], at: npt.NDArray[Any], group: Group) -> None:
+    for i in at:
+        found[i] = group

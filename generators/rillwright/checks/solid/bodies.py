@@ -1,0 +1,161 @@
+"""Is the finished plate one sound body, in the solid and in the exported mesh, and has it the volume it should have?"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import trimesh
+
+from ...layout import profiles
+from ...layout.features import Arc, Feature, Outline, PlateLayout
+from ...layout.outline import arc_centre
+from ...solids.build import location, revolved
+from ..finding import Outcome
+from ..report import Case, outcome
+
+MESH_VOLUME = 0.2  # % between mesh and solid; our choice: chords of 0.02 mm on bores of 5 mm lose less
+Floats = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A finished plate with its mesh as read back from the exported file."""
+
+    plate: PlateLayout
+    solid: Any
+    mesh: trimesh.Trimesh
+    unexplained: int  # faces that belong to no feature and not to the outside
+
+
+def read_stl(path: Any) -> trimesh.Trimesh:
+    """The mesh of an exported file, corners merged where they are the same."""
+    mesh = trimesh.load_mesh(path, file_type="stl", process=False)
+    mesh.merge_vertices(digits_vertex=5)
+    return mesh
+
+
+def body_checks(bodies: list[Body]) -> list[Outcome]:
+    """Soundness and volume of every plate."""
+    return [
+        outcome("mesh.sound", [_mesh_case(b) for b in bodies], "mesh read back from the exported STL"),
+        outcome("solid.sound", [_solid_case(b) for b in bodies], "the kernel's checks on the finished solid"),
+        outcome("solid.explained", [_explained(b) for b in bodies], "geometry of each face of the finished solid"),
+        outcome("volume.mesh", [_mesh_volume(b) for b in bodies], "divergence theorem on the exported STL"),
+        outcome("volume.features", [_feature_volume(b) for b in bodies], "closed forms against the finished solid"),
+    ]
+
+
+def _mesh_case(b: Body) -> Case:
+    m = b.mesh
+    # a degenerate face has no area at the exported precision: 1e-5 mm over a kilometre of plate
+    faults = {
+        "not closed": int(not m.is_watertight), "not oriented": int(not m.is_winding_consistent),
+        "inside out": int(m.volume <= 0), "more than one body": m.body_count - 1,
+        "degenerate faces": int((m.area_faces < 1e-10).sum()),
+    }  # fmt: skip
+    what = "the exported mesh is " + ", ".join(k for k, v in faults.items() if v)
+    return Case(b.plate.name, (), sum(faults.values()), 0, what, "change output.deflection, or report it", at_most=True)
+
+
+def _solid_case(b: Body) -> Case:
+    shells = len(b.solid.Shells())
+    faults = int(b.solid.Volume() <= 0) + (shells - 1)
+    what = f"the solid has {shells} shells: a hollow that reaches no face" if shells > 1 else "the solid is not valid"
+    return Case(b.plate.name, (), faults, 0, what, "look for a drilling that ends inside and meets nothing", at_most=True)
+
+
+def _explained(b: Body) -> Case:
+    what = "faces of the solid that no feature explains"
+    return Case(b.plate.name, (), b.unexplained, 0, what, "report this as a fault of the program", at_most=True)
+
+
+def _mesh_volume(b: Body) -> Case:
+    share = 100 * abs(b.mesh.volume / b.solid.Volume() - 1)
+    return Case(b.plate.name, (), share, MESH_VOLUME, "the mesh strays from the solid", "give a smaller output.deflection",
+                at_most=True)  # fmt: skip
+
+
+def blank_volume(outline: Outline, thickness: float) -> float:
+    """Volume (mm³) of the uncut plate: exact area, and an edge chamfer by the inward Steiner formula."""
+    area = perimeter = corners = 0.0
+    starts = [outline.start, *(p.end for p in outline.pieces)]
+    headings: list[tuple[float, float]] = []
+    for a, p in zip(starts, outline.pieces, strict=False):
+        area += (a[0] * p.end[1] - p.end[0] * a[1]) / 2
+        if not isinstance(p, Arc):
+            t = math.atan2(p.end[1] - a[1], p.end[0] - a[0])
+            headings.append((t, t))
+            perimeter += math.dist(a, p.end)
+            continue
+        (cx, cy), r = arc_centre(a, p.middle, p.end)
+        u, v = (math.atan2(q[1] - cy, q[0] - cx) for q in (a, p.end))
+        middle = math.atan2(p.middle[1] - cy, p.middle[0] - cx)
+        ccw = (middle - u) % math.tau < (v - u) % math.tau
+        sweep = (v - u) % math.tau if ccw else -((u - v) % math.tau)
+        area += r * r * (sweep - math.sin(sweep)) / 2
+        perimeter += r * abs(sweep)
+        corners += sweep / 2
+        turn = math.copysign(math.pi / 2, sweep)
+        headings.append((u + turn, v + turn))
+    for (_, out), (into, _) in pairwise([*headings, headings[0]]):
+        turn = (into - out + math.pi) % math.tau - math.pi
+        corners += math.tan(turn / 2)
+    c = outline.chamfer
+    return area * thickness - 2 * (perimeter * c**2 / 2 - corners * c**3 / 3)
+
+
+def _feature_volume(b: Body) -> Case:
+    """Blank less the features: closed form for those that stand alone, the kernel's union for those that meet."""
+    expected = blank_volume(b.plate.outline, b.plate.thickness)
+    for cluster in _clusters(b.plate):
+        if len(cluster) == 1:
+            expected -= profiles.volume_inside(cluster[0].profile, _reach(cluster[0], b.plate))
+        else:
+            expected -= _united(cluster, b.plate)
+    off = abs(expected - b.solid.Volume())
+    limit = max(1.0, 1e-6 * expected)
+    what = f"the solid holds {b.solid.Volume():.2f} mm³, the closed forms give {expected:.2f} mm³"
+    return Case(b.plate.name, (), off, limit, what, "look for a feature that leaves the plate or was not cut",
+                at_most=True)  # fmt: skip
+
+
+def _reach(f: Feature, plate: PlateLayout) -> float:
+    """A hole through the plate ends at the other face."""
+    return plate.thickness if len(f.mouths) == 2 and abs(f.axis[2]) > 0.999 else math.inf
+
+
+def _united(cluster: list[Feature], plate: PlateLayout) -> float:
+    solids = [revolved(profiles.clipped(f.profile, _reach(f, plate))).moved(location(f.origin, f.axis)) for f in cluster]
+    return float(solids[0].fuse(*solids[1:]).Volume())
+
+
+def _clusters(plate: PlateLayout) -> list[list[Feature]]:
+    """Features whose boxes touch belong to one cluster: they may overlap."""
+    rest = list(plate.features)
+    boxes = {f.name: _box(f, plate) for f in rest}
+    out: list[list[Feature]] = []
+    while rest:
+        group = [rest.pop()]
+        for f in group:
+            near = [o for o in rest if _touch(boxes[f.name], boxes[o.name])]
+            group += near
+            rest = [o for o in rest if o not in near]
+        out.append(group)
+    return out
+
+
+def _box(f: Feature, plate: PlateLayout) -> tuple[Floats, Floats]:
+    a, b = np.array(f.origin), np.array(f.at(min(f.depth, _reach(f, plate))))
+    rim = max(r for r, _ in f.profile) * np.sqrt(np.maximum(0, 1 - np.asarray(f.axis) ** 2))
+    return np.minimum(a, b) - rim, np.maximum(a, b) + rim
+
+
+def _touch(a: tuple[Floats, Floats], b: tuple[Floats, Floats]) -> bool:
+    return bool(np.all(a[0] <= b[1] + 1e-9) and np.all(b[0] <= a[1] + 1e-9))
+
+

@@ -1,0 +1,50 @@
+"""Material under each countersink, measured on the finished solid."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from ...layout.features import Feature, PlateLayout
+from ..finding import Outcome
+from ..report import Case, outcome
+from .attribution import Group
+
+Floats = npt.NDArray[np.float64]
+
+
+def under_countersinks(
+    parts: list[tuple[PlateLayout, list[Any], list[Group | None], list[Floats]]], limit: float
+) -> Outcome:
+    """From the deepest point of each cone to where its hole ends: the strut seat, or the far face, mm.
+
+    parts: plate, faces of the finished solid, their groups and their mesh points (n, 3) in the plate's frame.
+    """
+    cases = []
+    for plate, faces, groups, corners in parts:
+        by_feature: dict[str, list[tuple[str, Floats]]] = {}
+        features: dict[str, Feature] = {}
+        for face, group, points in zip(faces, groups, corners, strict=True):
+            if group is not None and group.feature is not None and "mouth_radius" in group.feature.facts:
+                by_feature.setdefault(group.name, []).append((face.geomType(), points))
+                features[group.name] = group.feature
+        for name, pieces in by_feature.items():
+            case = _case(plate, features[name], pieces, limit)
+            if case is not None:
+                cases.append(case)
+    return outcome("countersink.under", cases, "cone and hole faces of the finished solid")
+
+
+def _case(plate: PlateLayout, f: Feature, pieces: list[tuple[str, Floats]], limit: float) -> Case | None:
+    along = [(kind, (points - np.asarray(f.origin)) @ np.asarray(f.axis)) for kind, points in pieces]
+    cones = [z.max() for kind, z in along if kind == "CONE"]
+    if not cones and "countersink_end" not in f.facts:
+        return None  # a counterbored hole has no cone
+    cone = max(cones, default=f.facts["countersink_end"])
+    end = max((z.max() for kind, z in along if kind == "CYLINDER"), default=cone)
+    left = float(end - cone)
+    what = "too little material holds the screw's head"
+    remedy = f"take a plate {limit - left:.2f} mm thicker, or a counterbore that much shallower"
+    return Case(plate.name, (f.name,), left, limit, what, remedy, (f.at(float(cone)), f.at(float(end))))

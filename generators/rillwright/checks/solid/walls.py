@@ -1,0 +1,248 @@
+"""Smallest walls of a finished plate: between every two voids, and between voids and the outside.
+
+Boxes first (a free lower bound), then the kernel's exact distance between the faces of the finished solid, and the
+same pairs once more on the exported STL with a collision library.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import Any
+
+import cadquery as cq
+import fcl
+import numpy as np
+import numpy.typing as npt
+from OCP.BRep import BRep_Builder
+from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+from OCP.TopoDS import TopoDS_Compound
+
+from ...layout.features import Feature, PlateLayout
+from ...spec.job import Limits
+from ..finding import Outcome, Point
+from ..report import Case, outcome
+from .attribution import Group
+
+Floats = npt.NDArray[np.float64]
+SEARCH = 12.0  # mm: walls thicker than this are no case unless a limit asks for more
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Wall:
+    """Two groups of faces that must keep a distance, mm."""
+
+    a: Group
+    b: Group
+    rule: str
+    limit: float
+    measured: float
+    at: tuple[Point, ...]
+    first: Surface
+    second: Surface
+    by_mesh: float | None = None  # the mesh's figure where `measured` is the solid's
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Surface:
+    """Faces of one group: kernel compound, and corner points (n, 3) of its triangles in the plate's frame."""
+
+    group: Group
+    shape: Any
+    low: Floats
+    high: Floats
+
+
+def surfaces(plate: PlateLayout, faces: list[Any], groups: list[Group | None], corners: list[Floats]) -> list[Surface]:
+    """Collect the faces of each group. corners[i] are the (n, 3) mesh points of face i in the plate's frame."""
+    builder = BRep_Builder()
+    found: dict[Group, tuple[TopoDS_Compound, list[Floats]]] = {}
+    for face, group, points in zip(faces, groups, corners, strict=True):
+        if group is None:
+            continue
+        if group not in found:
+            compound = TopoDS_Compound()
+            builder.MakeCompound(compound)
+            found[group] = (compound, [])
+        builder.Add(found[group][0], face.wrapped)
+        found[group][1].append(points)
+    out = []
+    for group, (compound, points) in found.items():
+        every = np.concatenate(points)
+        low, high = every.min(axis=0), every.max(axis=0)
+        shape = cq.Shape.cast(compound) if group.kind != "face" else _bare(low, high, plate.side)
+        out.append(Surface(group, shape, low, high))
+    return out
+
+
+def _bare(low: Floats, high: Floats, side: float) -> Any:
+    """A plate's plane face without its holes: distances to it are never larger than to the face, and far quicker."""
+    size = 2 * float((high - low).max())
+    middle = (low + high) / 2
+    return cq.Face.makePlane(size, size, (middle[0], middle[1], side * middle[2]))
+
+
+def required(a: Group, b: Group, limits: Limits) -> tuple[str, float] | None:
+    """Rule and limit for two groups, or None where they may meet."""
+    fa, fb = a.feature, b.feature
+    if fa is None and fb is None:
+        return None
+    if fa is None or fb is None:
+        inside, outside = (b, a) if fa is None else (a, b)
+        return _to_outside(inside, outside, limits)
+    if fa is fb or fb.name in fa.joins or fa.name in fb.joins:
+        return None
+    channel = fa if fa.role == "tube-channel" else fb if fb.role == "tube-channel" else None
+    if fa.wet and fb.wet and fa.loop == fb.loop:
+        meant = channel is None  # passages of one loop may run into each other, but not into the cord's channel
+        return None if meant else ("wall.same-loop", limits.wall_same)
+    if channel is not None:
+        return "wall.tube-channel", channel.facts["wall"]
+    if "spotface" in (a.kind, b.kind):
+        return "wall.dry", limits.wall_dry
+    if fa.wet and fb.wet:
+        return "wall.loops", limits.wall_wet
+    if fa.wet or fb.wet:
+        return "wall.wet-dry", limits.wall_wet
+    return "wall.dry", limits.wall_dry
+
+
+def _to_outside(g: Group, outside: Group, limits: Limits) -> tuple[str, float] | None:
+    f = g.feature
+    assert f is not None
+    if outside.name.removesuffix(" face").removesuffix(" edge") in f.mouths:
+        return None
+    if g.kind == "spotface":
+        return None if outside.name.startswith(f.face) else ("wall.lip", limits.lip)
+    if f.role == "plug" or (f.role == "port" and outside.name == f"{f.face} edge"):
+        mouth = outside.name.startswith(f.face)
+        return None if mouth else ("wall.outside", limits.wall_outside)
+    if f.role == "tube-channel" and outside.kind == "edge":
+        return "wall.tube-channel", f.facts["wall"]
+    if f.wet:
+        return "wall.outside", limits.wall_outside
+    if outside.kind == "edge":
+        hole = f.facts.get("hole_radius")
+        if hole is None:
+            return "wall.lip", limits.lip
+        return "hole.edge-distance", limits.edge_distance * 2 * hole - hole
+    return "wall.lip", limits.lip
+
+
+def measure(found: list[Surface], mesh: MeshPath, limits: Limits, side: float) -> list[Wall]:
+    """Every wall that could break its limit, and the thinnest one of each rule, exactly on the finished faces.
+
+    Boxes put aside what is far; the mesh's distance less its slack, what is safely thick. Those keep the mesh's figure
+    and are marked as not exact.
+    """
+    walls: list[Wall] = []
+    for a, b in combinations(found, 2):
+        asked = required(a.group, b.group, limits)
+        if asked is None:
+            continue
+        gap = np.maximum(0, np.maximum(a.low - b.high, b.low - a.high))
+        if np.linalg.norm(gap) <= max(SEARCH, asked[1]):
+            walls.append(Wall(a.group, b.group, *asked, mesh.distance(a.group, b.group), (), a, b))
+    thinnest = {rule: min((w for w in walls if w.rule == rule), key=lambda w: w.measured - w.limit, default=None)
+                for rule in WALL_RULES}  # fmt: skip
+    near = [w for w in walls if w.measured - mesh.slack < w.limit or w is thinnest[w.rule]]
+    return [w if w not in near else _exact(w, side) for w in walls]
+
+
+def _exact(w: Wall, side: float) -> Wall:
+    distance = BRepExtrema_DistShapeShape(w.first.shape.wrapped, w.second.shape.wrapped)
+    p, q = distance.PointOnShape1(1), distance.PointOnShape2(1)
+    at = tuple((round(u.X(), 4), round(u.Y(), 4), round(side * u.Z(), 4)) for u in (p, q))
+    return replace(w, by_mesh=w.measured, measured=distance.Value(), at=at)
+
+
+WALL_RULES = ("wall.loops", "wall.wet-dry", "wall.same-loop", "wall.dry", "wall.outside", "wall.tube-channel",
+              "wall.lip", "hole.edge-distance")  # fmt: skip
+
+
+def outcomes(walls: list[tuple[PlateLayout, Wall]]) -> list[Outcome]:
+    """One outcome per wall rule over all plates."""
+    return [
+        outcome(rule, [_case(p, w) for p, w in walls if w.rule == rule], "exact distance between faces of the solid")
+        for rule in WALL_RULES
+    ]
+
+
+def _case(plate: PlateLayout, w: Wall) -> Case:
+    nets = tuple(sorted({f.loop for f in (w.a.feature, w.b.feature) if f is not None and f.loop is not None}))
+    measured, limit = w.measured, w.limit
+    if w.rule == "hole.edge-distance":
+        hole = next(f.facts["hole_radius"] for f in (w.a.feature, w.b.feature) if f is not None)
+        measured, limit = (measured + hole) / (2 * hole), (limit + hole) / (2 * hole)
+    what = "they run into each other" if w.measured < 1e-6 else "the wall between them is too thin"
+    return Case(plate.name, (w.a.name, w.b.name), measured, limit, what, _remedy(w), w.at, nets)
+
+
+def _remedy(w: Wall) -> str:
+    """Which way and how far one of the two has to move, from the two closest points."""
+    short = w.limit - w.measured
+    if not w.at:
+        return ""
+    p, q = np.asarray(w.at[0]), np.asarray(w.at[1])
+    mover = w.a if w.a.feature is not None else w.b
+    way = (p - q) if mover is w.a else (q - p)
+    if np.linalg.norm(way) < 1e-6 or mover.feature is None:
+        return f"move one of them until {w.limit:g} mm stand between them"
+    axis = int(np.abs(way).argmax())
+    along = short * np.linalg.norm(way) / abs(way[axis])
+    return f"move {_movable(mover.feature)} {abs(along):.2f} mm to {'+' if way[axis] > 0 else '-'}{'xyz'[axis]}"
+
+
+def _movable(f: Feature) -> str:
+    """What a user would move: a reservoir's parts move with the reservoir."""
+    return f.name.split(".")[0] if f.role in ("tube-channel", "strut-seat", "strut-screw") else f.name
+
+
+def second_path(plate: PlateLayout, walls: list[Wall], slack: float) -> list[Case]:
+    """Both figures of every wall that was measured exactly: solid and exported mesh must agree."""
+    return [
+        Case(plate.name, (w.a.name, w.b.name), abs(w.by_mesh - w.measured), slack,
+             f"solid {w.measured:.4f} mm, mesh {w.by_mesh:.4f} mm", "report this as a fault of the program", w.at,
+             at_most=True)
+        for w in walls if w.by_mesh is not None
+    ]  # fmt: skip
+
+
+class MeshPath:
+    """Distances between groups on the exported mesh.
+
+    triangles (m, 3, 3) in the plate's frame, groups (m,) found anew for them, slack: what chords may take away, mm.
+    """
+
+    def __init__(self, triangles: Floats, groups: list[Group | None], slack: float) -> None:
+        members: dict[str, list[int]] = {}
+        for i, g in enumerate(groups):
+            if g is not None:
+                members.setdefault(g.name, []).append(i)
+        self.corners = {name: triangles[index] for name, index in members.items()}
+        self.models: dict[str, Any] = {}
+        self.slack = slack
+
+    def distance(self, a: Group, b: Group) -> float:
+        """Distance of two groups, mm; to a plane face as if it had no holes. 0 for a group the mesh does not have."""
+        if a.name not in self.corners or b.name not in self.corners:
+            return 0.0  # forces the exact path, which then disagrees
+        for this, other in ((a, b), (b, a)):
+            if this.kind == "face":
+                level = self.corners[this.name][0, 0, 2]
+                return float(np.abs(self.corners[other.name][:, :, 2] - level).min())
+        return max(0.0, float(fcl.distance(self._model(a), self._model(b), fcl.DistanceRequest(), fcl.DistanceResult())))
+
+    def _model(self, g: Group) -> Any:
+        if g.name not in self.models:
+            self.models[g.name] = _model(self.corners[g.name])
+        return self.models[g.name]
+
+
+def _model(corners: Floats) -> Any:
+    model = fcl.BVHModel()
+    points = corners.reshape(-1, 3)
+    model.beginModel(len(points), len(corners))
+    model.addSubModel(points, np.arange(len(points)).reshape(-1, 3))
+    model.endModel()
+    return fcl.CollisionObject(model, fcl.Transform())

@@ -1,0 +1,154 @@
+"""The words on the command line.
+
+Nothing heavy is imported above: `--help` loads neither pydantic nor the kernel, `check` no kernel.
+Answers go to stdout; progress and trouble go to stderr.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from . import __version__
+
+HOLDS, FAILED, UNUSABLE, IMPOSSIBLE, STOPPED, UNHEARD = 0, 1, 2, 3, 130, 141
+DEBUG = "RILLWRIGHT_DEBUG"
+
+_EXITS = """\
+exit codes:
+  0    all checks hold
+  1    a check failed; the files are written all the same, marked as failed
+  2    a file or the command line cannot be used, or results cannot be written where they should go
+  3    the geometry could not be made, or the program itself is at fault
+  130  stopped by Ctrl-C; the results of an earlier run are whole
+With several files the rest is done even if one fails, and the largest code is returned.
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Every command and option, each with its help."""
+    top = argparse.ArgumentParser(
+        prog="rillwright", allow_abbrev=False, epilog=_EXITS, formatter_class=argparse.RawDescriptionHelpFormatter,
+        description="Coolant plates for liquid-cooled machines: from a parameter file to proved solids.",
+    )  # fmt: skip
+    top.add_argument("--version", action="version", version=f"rillwright {__version__}", help="print the version")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
+
+    def command(name: str, run: Callable[[argparse.Namespace], int], text: str) -> argparse.ArgumentParser:
+        made = commands.add_parser(
+            name, help=text, description=text[0].upper() + text[1:] + ".", allow_abbrev=False, epilog=_EXITS,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )  # fmt: skip
+        made.set_defaults(run=run)
+        return made
+
+    build = command("build", _build, "make the solids, measure them, and write everything into a folder")
+    _takes_files(build)
+    build.add_argument(
+        "--out", type=Path, metavar="DIR",
+        help="folder for the results (left out: outputs/JOB); with several files, each goes into DIR/JOB",
+    )  # fmt: skip
+    _takes_files(command("check", _check, "read a file and check everything that needs no solid; writes nothing"))
+    command("schema", _schema, "print the JSON Schema of a parameter file, for editors that complete while one types")
+    new = command("new", _new, "write NAME.yaml here: a commented parameter file to start from")
+    new.add_argument("name", metavar="NAME", help="name of the job: lower-case letters, digits, hyphens; a letter first")
+    explain = command("explain", _explain, "tell what a rule asks, its unit, what sets its limit, and its source")
+    explain.add_argument(
+        "rule", metavar="RULE", nargs="?", help="a rule, or the key of a finding; left out: list every rule"
+    )
+    return top
+
+
+def _takes_files(command: argparse.ArgumentParser) -> None:
+    command.add_argument("files", type=Path, nargs="+", metavar="FILE", help="parameter file (YAML)")
+    command.add_argument(
+        "--json", action="store_true",
+        help="print one JSON document and nothing else: an object for one file, a list for several",
+    )  # fmt: skip
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command and return its exit code. Raises SystemExit for `--help`, `--version` and wrong usage."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # Ø on a terminal that has none is no reason to stop
+    given = parser().parse_args(argv)
+    try:
+        code: int = given.run(given)
+        sys.stdout.flush()
+        return code
+    except KeyboardInterrupt:
+        _complain("stopped; results of an earlier run are as they were")
+        return STOPPED
+    except BrokenPipeError:
+        # Whoever read our answer has gone. Python would complain once more while it closes stdout.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return UNHEARD
+    except Exception as error:
+        from .runs import trouble
+
+        code, words = trouble(error)
+        _complain(words)
+        return code
+
+
+def _complain(words: str) -> None:
+    print(words, file=sys.stderr, flush=True)
+
+
+def _build(given: argparse.Namespace) -> int:
+    from .runs import build_all
+
+    return build_all(given.files, given.out, _tell(given), _complain)
+
+
+def _check(given: argparse.Namespace) -> int:
+    from .runs import check_all
+
+    return check_all(given.files, _tell(given), _complain)
+
+
+def _tell(given: argparse.Namespace) -> Teller:
+    from .runs import Teller
+
+    return Teller(sys.stdout, as_json=given.json, several=len(given.files) > 1)
+
+
+def _schema(_given: argparse.Namespace) -> int:
+    import json
+
+    from .spec.job import Job
+    from .spec.schema import json_schema
+
+    print(json.dumps(json_schema(Job, "rillwright parameter file"), indent=2, ensure_ascii=False))
+    return HOLDS
+
+
+def _new(given: argparse.Namespace) -> int:
+    from .starter import StarterError, write_starter
+
+    try:
+        path = write_starter(given.name, Path())
+    except StarterError as error:
+        _complain(str(error))
+        return UNUSABLE
+    print(f"{path} is written; next: rillwright build {path}")
+    return HOLDS
+
+
+def _explain(given: argparse.Namespace) -> int:
+    from .explain import every_rule, rule_text, unknown_rule
+
+    if given.rule is None:
+        print(every_rule())
+        return HOLDS
+    text = rule_text(given.rule)
+    if text is None:
+        _complain(unknown_rule(given.rule))
+        return UNUSABLE
+    print(text)
+    return HOLDS

@@ -1,0 +1,49 @@
+"""All files of one job's solids: a STEP and an STL for each plate, an assembly as STEP and GLB."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from ..layout.features import Hardware, JobLayout, PlateLayout
+from ..solids.meshing import Mesh, mesh
+from .glb import glb_bytes
+from .placed import Placed, Rgba
+from .step import write_step
+from .stl import stl_bytes
+
+MATERIAL_COLOURS: dict[str, Rgba] = {
+    "pmma-cast": (0.78, 0.88, 0.92, 0.35), "pmma-extruded": (0.78, 0.88, 0.92, 0.35), "pc": (0.80, 0.86, 0.90, 0.4),
+    "pom-c": (0.93, 0.93, 0.90, 1.0), "aluminium-6082-t6": (0.72, 0.74, 0.76, 1.0),
+}  # fmt: skip
+KIND_COLOURS: dict[str, Rgba] = {
+    "tube": (0.85, 0.93, 0.95, 0.3), "strut": (0.62, 0.64, 0.67, 1.0), "cord": (0.12, 0.12, 0.13, 1.0),
+    "screw": (0.30, 0.31, 0.33, 1.0), "plug": (0.70, 0.58, 0.32, 1.0),
+}  # fmt: skip
+HARDWARE_DEFLECTION = 0.1  # mm: bought parts are only looked at
+
+
+def write_job(
+    folder: Path, layout: JobLayout, solids: dict[str, Any], meshes: dict[str, Mesh],
+    hardware: list[tuple[Hardware, Any]],
+) -> None:  # fmt: skip
+    """Write every plate and the assembly into `folder`."""
+    plates = [_placed(p, solids[p.name]) for p in layout.plates]
+    for plate, part in zip(layout.plates, plates, strict=True):
+        alone = Placed(part.name, part.shape, part.colour, 0.0, part.material)
+        write_step(folder / f"{plate.name}.step", plate.name, [alone])
+        (folder / f"{plate.name}.stl").write_bytes(stl_bytes(meshes[plate.name], plate.name))
+    bought = [_bought(h, s) for h, s in hardware]
+    write_step(folder / "assembly.step", layout.name, [*plates, *bought])
+    drawn = [(p, meshes[p.name]) for p in plates]
+    drawn += [(b, mesh(b.shape, HARDWARE_DEFLECTION, 0.3)) for b in bought]
+    (folder / "assembly.glb").write_bytes(glb_bytes(layout.name, drawn))
+
+
+def _placed(plate: PlateLayout, solid: Any) -> Placed:
+    colour = MATERIAL_COLOURS.get(plate.material, (0.8, 0.8, 0.8, 1.0))
+    return Placed(plate.name, solid, colour, plate.height, plate.material)
+
+
+def _bought(part: Hardware, solid: Any) -> Placed:
+    return Placed(part.name, solid, KIND_COLOURS[part.kind], 0.0, part.material, part.note)

@@ -1,0 +1,116 @@
+"""The arrow: parameter file → spec → layout → solids → checks → files. The kernel is loaded in `build` only."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .checks.finding import Finding, Outcome
+from .checks.plan.hardware import plan_checks
+from .layout.features import JobLayout
+from .layout.job import LayoutError, job_layout
+from .spec.job import Job
+from .spec.load import Loaded, load
+from .spec.messages import SpecError
+from .spec.references import reference_problems
+
+if TYPE_CHECKING:
+    from .solids.meshing import Mesh
+
+Say = Callable[[str], None]
+FORMAT = 1  # of checks.json; counts up when a field changes its meaning
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A job that was read and placed."""
+
+    loaded: Loaded[Job]
+    layout: JobLayout
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What a run answers with."""
+
+    job: str
+    outcomes: tuple[Outcome, ...]
+    folder: Path | None = None
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        order = {"error": 0, "warning": 1, "note": 2}
+        every = [f for o in self.outcomes for f in o.findings]
+        return tuple(sorted(every, key=lambda f: order[f.severity]))
+
+    @property
+    def holds(self) -> bool:
+        return all(o.holds for o in self.outcomes)
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "format": FORMAT,
+            "job": self.job,
+            "holds": self.holds,
+            "checked": [o.as_dict() for o in self.outcomes],
+            "findings": [f.as_dict() for f in self.findings],
+        }
+
+
+def plan(path: Path) -> Planned:
+    """Read a file and place everything; raises SpecError with every problem found, each with its line."""
+    loaded = load(path, Job)
+    problems = reference_problems(loaded)
+    if problems:
+        raise SpecError(problems)
+    try:
+        return Planned(loaded, job_layout(loaded.model))
+    except LayoutError as e:
+        raise SpecError([loaded.problem(p.loc, p.what, do=p.do) for p in e.problems]) from e
+
+
+def check(path: Path) -> Result:
+    """All that needs no solid."""
+    planned = plan(path)
+    return Result(planned.loaded.model.job, tuple(plan_checks(planned.layout, planned.loaded.model.limits)))
+
+
+def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
+    """Make, measure and write everything into `out`; raises SpecError, GeometryError or OutputError.
+
+    The folder is replaced in one step when all is written; whatever stops the run before leaves it as it was.
+    """
+    planned = plan(path)
+    from .export.folder import staged
+    from .export.job import write_job
+    from .solids.build import hardware_solid, plate_solid
+    from .solids.meshing import mesh
+
+    job, layout = planned.loaded.model, planned.layout
+    solids, meshes = {}, {}
+    for plate in layout.plates:
+        say(f"{layout.name}: cutting plate {plate.name} ({len(plate.features)} features)")
+        solids[plate.name] = plate_solid(plate)
+        meshes[plate.name] = mesh(solids[plate.name], job.output.deflection)
+    hardware = [(part, hardware_solid(part)) for part in layout.hardware]
+    with staged(out) as folder:
+        say(f"{layout.name}: writing")
+        write_job(folder, layout, solids, meshes, hardware)
+        say(f"{layout.name}: measuring")
+        outcomes = tuple(plan_checks(layout, job.limits)) + tuple(_measure(planned, solids, meshes, folder))
+        result = Result(job.job, outcomes, out)
+        from .export.manifest import manifest, write_json
+
+        write_json(folder / "checks.json", result.as_dict())
+        write_json(folder / "manifest.json", manifest(job.job, path, folder))
+    return result
+
+
+def _measure(planned: Planned, solids: dict[str, Any], meshes: dict[str, Mesh], folder: Path) -> list[Outcome]:
+    from .checks.solid.measure import measured_checks
+
+    job = planned.loaded.model
+    stls = {name: folder / f"{name}.stl" for name in solids}
+    return measured_checks(planned.layout, job.limits, solids, meshes, stls, job.output.deflection)
