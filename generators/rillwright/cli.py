@@ -12,27 +12,19 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from . import __version__
+from .exits import HOLDS, MEANINGS, STOPPED, UNHEARD, UNUSABLE
 
-HOLDS, FAILED, UNUSABLE, IMPOSSIBLE, STOPPED, UNHEARD = 0, 1, 2, 3, 130, 141
-DEBUG = "RILLWRIGHT_DEBUG"
-
-_EXITS = """\
-exit codes:
-  0    all checks hold
-  1    a check failed; the files are written all the same, marked as failed
-  2    a file or the command line cannot be used, or results cannot be written where they should go
-  3    the geometry could not be made, or the program itself is at fault
-  130  stopped by Ctrl-C; the results of an earlier run are whole
-With several files the rest is done even if one fails, and the largest code is returned.
-"""
+if TYPE_CHECKING:
+    from .runs import Teller
 
 
 def parser() -> argparse.ArgumentParser:
     """Every command and option, each with its help."""
     top = argparse.ArgumentParser(
-        prog="rillwright", allow_abbrev=False, epilog=_EXITS, formatter_class=argparse.RawDescriptionHelpFormatter,
+        prog="rillwright", allow_abbrev=False, epilog=MEANINGS, formatter_class=argparse.RawDescriptionHelpFormatter,
         description="Coolant plates for liquid-cooled machines: from a parameter file to proved solids.",
     )  # fmt: skip
     top.add_argument("--version", action="version", version=f"rillwright {__version__}", help="print the version")
@@ -40,7 +32,7 @@ def parser() -> argparse.ArgumentParser:
 
     def command(name: str, run: Callable[[argparse.Namespace], int], text: str) -> argparse.ArgumentParser:
         made = commands.add_parser(
-            name, help=text, description=text[0].upper() + text[1:] + ".", allow_abbrev=False, epilog=_EXITS,
+            name, help=text, description=text[0].upper() + text[1:] + ".", allow_abbrev=False, epilog=MEANINGS,
             formatter_class=argparse.RawDescriptionHelpFormatter,
         )  # fmt: skip
         made.set_defaults(run=run)
@@ -55,7 +47,7 @@ def parser() -> argparse.ArgumentParser:
     _takes_files(command("check", _check, "read a file and check everything that needs no solid; writes nothing"))
     command("schema", _schema, "print the JSON Schema of a parameter file, for editors that complete while one types")
     new = command("new", _new, "write NAME.yaml here: a commented parameter file to start from")
-    new.add_argument("name", metavar="NAME", help="name of the job: lower-case letters, digits, hyphens; a letter first")
+    new.add_argument("name", metavar="NAME", help="name of the job: lower-case letters, digits and hyphens")
     explain = command("explain", _explain, "tell what a rule asks, its unit, what sets its limit, and its source")
     explain.add_argument(
         "rule", metavar="RULE", nargs="?", help="a rule, or the key of a finding; left out: list every rule"

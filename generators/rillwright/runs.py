@@ -6,20 +6,22 @@ import json
 import os
 import sys
 import traceback
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any, TextIO
 
 from . import pipeline
-from .cli import DEBUG, FAILED, HOLDS, IMPOSSIBLE, UNUSABLE
+from .exits import FAILED, HOLDS, IMPOSSIBLE, UNUSABLE
 from .export.errors import OutputError
 from .spec.job import Job
 from .spec.load import load
 from .spec.messages import SpecError
 from .terminal import CAUTION, coloured, job_text
 
-Complain = Callable[[str], None]
+DEBUG = "RILLWRIGHT_DEBUG"
+Say = Callable[[str], None]
 # Their modules load the kernel, so they are looked up only once something else has loaded it.
 _GEOMETRY = (("rillwright.solids.build", "GeometryError"), ("rillwright.solids.meshing", "MeshError"))
 
@@ -32,59 +34,123 @@ class Teller:
     as_json: bool
     several: bool
     _entries: list[dict[str, Any]] = field(default_factory=list)
-    _texts: int = 0
+    _built: bool = False
 
     def result(self, path: Path, result: pipeline.Result) -> None:
         """A job that was checked or built."""
         files = _files(result.folder)
-        if self.as_json:
-            where = {"file": str(path), "folder": None if result.folder is None else str(result.folder)}
-            self._entries.append({**where, "files": files, **result.as_dict()})
-            return
-        gap = "\n" if self._texts else ""
-        self._texts += 1
-        self.stream.write(gap + job_text(result, path, files, coloured(self.stream)) + "\n")
-        self.stream.flush()
+        if not self.as_json:
+            gap = "\n" if self._entries else ""
+            self.stream.write(gap + job_text(result, path, files, coloured(self.stream)) + "\n")
+            self.stream.flush()
+        folder = None if result.folder is None else result.folder.as_posix()
+        self._built |= folder is not None
+        code = HOLDS if result.holds else FAILED
+        self._entries.append(
+            {"file": str(path), "exit": code, "folder": folder, "files": files, **result.as_dict()}
+        )
 
     def failure(self, path: Path, code: int, words: str) -> None:
         """A file that gave no result."""
         self._entries.append({"file": str(path), "exit": code, "errors": words.splitlines()})
 
-    def close(self, built: bool) -> None:
+    def close(self) -> None:
         """The end of the run."""
         if self.as_json:
             document = self._entries if self.several else self._entries[0]
             self.stream.write(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
-        elif built:
+        elif self._built:
             self.stream.write(f"\n{CAUTION}\n")
 
 
-def check_all(files: Sequence[Path], tell: Teller, complain: Complain) -> int:
+def check_all(files: Sequence[Path], tell: Teller, complain: Say) -> int:
     """Check every file; returns the exit code."""
-    worst = HOLDS
-    for path in files:
-        worst = max(worst, _one(path, tell, complain, lambda path=path: pipeline.check(path)))  # type: ignore[misc]
-    tell.close(built=False)
-    return worst
+    codes = [_one(path, partial(pipeline.check, path), tell, complain) for path in files]
+    tell.close()
+    return max(codes)
 
 
-def build_all(files: Sequence[Path], out: Path | None, tell: Teller, complain: Complain) -> int:
+def build_all(files: Sequence[Path], out: Path | None, tell: Teller, say: Say) -> int:
     """Build every file into its folder; returns the exit code. Nothing is built where two jobs share a name."""
-    worst, jobs = HOLDS, dict[Path, str]()
-    owners: dict[str, list[Path]] = {}
+    jobs, worst = _names(files, tell, say)
+    twins = _twins(jobs)
+    for path, words in twins:
+        say(words)
+        tell.failure(path, UNUSABLE, words)
+    if not twins:
+        for path, job in jobs:
+            folder = Path("outputs", job) if out is None else out / job if len(files) > 1 else out
+            worst = max(worst, _one(path, partial(pipeline.build, path, folder, say), tell, say))
+    tell.close()
+    return max(worst, UNUSABLE) if twins else worst
+
+
+def _one(path: Path, run: Callable[[], pipeline.Result], tell: Teller, complain: Say) -> int:
+    """One file; whatever goes wrong with it is told, and the others follow."""
+    try:
+        result = run()
+    except Exception as error:
+        code, words = trouble(error, path)
+        complain(words)
+        tell.failure(path, code, words)
+        return code
+    tell.result(path, result)
+    return HOLDS if result.holds else FAILED
+
+
+def _names(files: Sequence[Path], tell: Teller, complain: Say) -> tuple[list[tuple[Path, str]], int]:
+    """Files that can be read, with the names of their jobs; and the worst code of the others."""
+    jobs, worst = [], HOLDS
     for path in files:
-        code = _one(path, tell, complain, lambda path=path: _noted(path, owners, jobs))  # type: ignore[misc]
-        worst = max(worst, code)
-    twins = list(_twins(owners))
-    if twins:
-        for path, words in twins:
+        try:
+            jobs.append((path, load(path, Job).model.job))
+        except SpecError as error:
+            worst, words = trouble(error, path)
             complain(words)
-            tell.failure(path, UNUSABLE, words)
-        tell.close(built=False)
-        return max(worst, UNUSABLE)
-    for path, job in jobs.items():
-        folder = Path("outputs", job) if out is None else out / job if len(files) > 1 else out
-        run = lambda path=path, folder=folder: pipeline.build(path, folder, complain)  # type: ignore[misc]  # noqa: E731
-        worst = max(worst, _one(path, tell, complain, run))
-    tell.close(built=True)
-    return worst
+            tell.failure(path, worst, words)
+    return jobs, worst
+
+
+def _twins(jobs: Sequence[tuple[Path, str]]) -> list[tuple[Path, str]]:
+    """Files whose job has the name of an earlier one's, and what to say about each."""
+    first: dict[str, Path] = {}
+    out = []
+    for path, job in jobs:
+        if job not in first:
+            first[job] = path
+            continue
+        what = f'{path}: its job is named "{job}", and so is that of {first[job]}; nothing was built'
+        out.append((path, f"{what}. Give each job a name of its own, or build them one at a time"))
+    return out
+
+
+def trouble(error: Exception, path: Path | None = None) -> tuple[int, str]:
+    """Exit code and words for whatever ended a run. A file's problems name their places themselves."""
+    if isinstance(error, SpecError):
+        return UNUSABLE, str(error)
+    start = f"{path}: " if path is not None else ""
+    if isinstance(error, OutputError):
+        # The user's to mend, by another folder or some room: so it counts as usage, not as geometry.
+        return UNUSABLE, f"{start}{error}"
+    if isinstance(error, _geometry_errors()):
+        return IMPOSSIBLE, f"{start}the geometry could not be made: {error}; nothing was written"
+    if isinstance(error, ImportError):
+        again = "install rillwright again with the packages it needs"
+        return IMPOSSIBLE, f"{start}a package could not be loaded ({error}); {again}{_traced(error)}"
+    what = f"{start}a fault of the program, not of the file: {type(error).__name__}: {error}"
+    return IMPOSSIBLE, what + (_traced(error) or f"\nset {DEBUG}=1 and run again for the traceback to report with it")
+
+
+def _geometry_errors() -> tuple[type[Exception], ...]:
+    return tuple(getattr(sys.modules[module], name) for module, name in _GEOMETRY if module in sys.modules)
+
+
+def _traced(error: Exception) -> str:
+    wanted = os.environ.get(DEBUG, "") not in ("", "0")
+    return "\n" + "".join(traceback.format_exception(error)).rstrip() if wanted else ""
+
+
+def _files(folder: Path | None) -> list[str]:
+    if folder is None:
+        return []
+    return sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())

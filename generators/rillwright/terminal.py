@@ -1,0 +1,165 @@
+"""Results as text for a terminal: a line for every rule, a block for every finding, and the verdict.
+
+Meaning is in words, never in a colour alone. Every line but a file's own name fits `WIDTH` columns.
+"""
+
+from __future__ import annotations
+
+import os
+import textwrap
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TextIO
+
+from .checks.finding import Finding, Outcome, Point
+from .pipeline import Result
+
+WIDTH = 100
+CAUTION = (
+    "This proves geometry and nominal numbers, nothing else. Before use, fill and pressurise with water, with\n"
+    "the electronics unpowered and wearing eye protection."
+)
+_HEADINGS = ("rule", "answer", "cases", "nearest", "limit", "unit", "where")
+_ANSWER = 1
+_RIGHT = (2, 3, 4)  # columns of numbers
+_COLOURS = {"holds": "32", "FAILS": "1;31", "error": "1;31", "warns": "33", "warning": "33"}
+
+
+def coloured(stream: TextIO) -> bool:
+    """Whether to colour: only on a terminal that can, and not where NO_COLOR is set."""
+    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def job_text(result: Result, file: Path, files: Sequence[str], colour: bool) -> str:
+    """All there is to say about one job; `files` are those in its folder."""
+    parts = [f"{result.job}, from {file}", "\n".join(_table(result.outcomes, colour))]
+    loud = [f for f in result.findings if f.severity != "note"]
+    parts += ["\n".join(_block(f, colour)) for f in loud]
+    notes = _notes([f for f in result.findings if f.severity == "note"])
+    parts += ["\n".join(notes)] if notes else []
+    parts.append("\n".join(_verdict(result, files, colour)))
+    return "\n\n".join(parts)
+
+
+def answer(outcome: Outcome) -> str:
+    """A rule's answer in a word. A rule that met no case says so: it has proved nothing."""
+    if not outcome.holds:
+        return "FAILS"
+    if any(f.severity == "warning" for f in outcome.findings):
+        return "warns"
+    return "noted" if outcome.findings else "holds" if outcome.cases else "no case"
+
+
+def figure(value: float | None) -> str:
+    """A number with four decimals at most, a dash for none."""
+    if value is None:
+        return "-"
+    text = f"{round(value, 4) + 0.0:.4f}"  # + 0.0: no minus before a zero
+    return text.rstrip("0").rstrip(".")
+
+
+def _aligned(figures: Iterable[str]) -> list[str]:
+    """Numbers with their decimal points below each other once they are set flush right."""
+    every = list(figures)
+    tails = [len(f) - f.find(".") if "." in f else 0 for f in every]
+    return [f + " " * (max(tails, default=0) - t) for f, t in zip(every, tails, strict=True)]
+
+
+def _table(outcomes: Sequence[Outcome], colour: bool) -> list[str]:
+    columns: list[list[str]] = [
+        [o.rule for o in outcomes], [answer(o) for o in outcomes], [str(o.cases) for o in outcomes],
+        _aligned(figure(o.worst) for o in outcomes), _aligned(figure(o.limit) for o in outcomes),
+        [o.unit for o in outcomes], [o.worst_at.replace(", ", ": ", 1) for o in outcomes],
+    ]  # fmt: skip
+    widths = [max(map(len, [h, *c])) for h, c in zip(_HEADINGS[:-1], columns, strict=False)]
+    room = WIDTH - sum(widths) - 2 * len(widths)
+    lines = [_row(_HEADINGS, widths, colour=False), "-" * WIDTH]
+    for cells in zip(*columns, strict=True):
+        where = textwrap.wrap(cells[-1], room, break_on_hyphens=False) or [""]
+        lines.append(_row((*cells[:-1], where[0]), widths, colour))
+        lines += [" " * (WIDTH - room) + rest for rest in where[1:]]
+    return lines
+
+
+def _row(cells: Sequence[str], widths: Sequence[int], colour: bool) -> str:
+    # Set to width first and painted then: the signs of a colour have a length but no width.
+    set_ = [c.rjust(w) if i in _RIGHT else c.ljust(w) for i, (c, w) in enumerate(zip(cells, widths, strict=False))]
+    set_[_ANSWER] = _paint(set_[_ANSWER], colour, cells[_ANSWER])
+    return "  ".join([*set_, cells[-1]]).rstrip()
+
+
+def _paint(text: str, colour: bool, like: str) -> str:
+    code = _COLOURS.get(like)
+    return f"\x1b[{code}m{text}\x1b[0m" if colour and code else text
+
+
+def _block(f: Finding, colour: bool) -> list[str]:
+    things = ", ".join(f.features)
+    head = f"{f.rule}, {f.plate}{': ' if things else ''}{things}"
+    lines = _wrapped(f.severity, head)
+    lines[0] = lines[0].replace(f.severity, _paint(f.severity, colour, f.severity), 1)
+    for word, text in (("what", f.what), ("found", found(f)), ("where", _places(f.at)), ("remedy", f.remedy)):
+        lines += _wrapped(word, text) if text else []
+    return [*lines, *_wrapped("key", f.key)]
+
+
+def _wrapped(word: str, text: str) -> list[str]:
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=f"{word:<9}", subsequent_indent=" " * 9, break_on_hyphens=False
+    )
+
+
+def found(f: Finding) -> str:
+    """Measured against wanted; a finding is always on the wrong side of its limit, which tells the side."""
+    if f.measured is None:
+        return ""
+    unit = "" if f.unit == "" else f" {f.unit}"
+    within = f" ± {figure(f.tolerance)}" if f.tolerance else ""
+    bound = "" if f.bound == "exact" else f" ({'lower bound' if f.bound == 'lower' else 'estimate'})"
+    text = f"{figure(f.measured)}{within}{unit}{bound}"
+    if f.limit is None:
+        return text
+    side = " or more" if f.measured < f.limit else " at most" if f.measured > f.limit else ""
+    return f"{text}, wanted {figure(f.limit)}{unit}{side}"
+
+
+def _places(at: Sequence[Point]) -> str:
+    """Places in mm in the frame of the plate."""
+    spots = [f"x {_short(x)}, y {_short(y)}, z {_short(z)}" for x, y, z in at]
+    return " and ".join(dict.fromkeys(spots))
+
+
+def _short(value: float) -> str:
+    return f"{round(value, 2) + 0.0:g}"
+
+
+def _notes(notes: Sequence[Finding]) -> list[str]:
+    """One entry for each rule, however many notes it has."""
+    lines = []
+    for rule in dict.fromkeys(f.rule for f in notes):
+        mine = [f for f in notes if f.rule == rule]
+        if len(mine) == 1:
+            where = ", ".join((mine[0].plate, *mine[0].features))
+            lines += _wrapped("note", f"{rule}, {where.replace(', ', ': ', 1)}: {mine[0].what}")
+            continue
+        plates = ", ".join(f"{n} in {plate}" for plate, n in Counter(f.plate for f in mine).items())
+        lines += _wrapped("notes", f"{rule}, {plates}; the first: {mine[0].what}")
+    return lines
+
+
+def verdict(result: Result) -> str:
+    """The last word on a job."""
+    failed = sum(not o.holds for o in result.outcomes)
+    words = f"{failed} check{'' if failed == 1 else 's'} failed" if failed else "all checks hold"
+    warnings = sum(f.severity == "warning" for f in result.findings)
+    return words + (f", {warnings} warning{'' if warnings == 1 else 's'}" if warnings else "")
+
+
+def _verdict(result: Result, files: Sequence[str], colour: bool) -> list[str]:
+    lines = [_paint(verdict(result), colour, "holds" if result.holds else "FAILS")]
+    if result.folder is None:
+        return [*lines, "asked without solids; walls, volumes and meshes are measured by `rillwright build`"]
+    if not result.holds:
+        lines.append("the files are written all the same: to look at, not to cut from")
+    return [*lines, f"in {result.folder}:", *(f"  {line}" for line in textwrap.wrap(", ".join(files), WIDTH - 2, break_on_hyphens=False))]
