@@ -13,7 +13,7 @@ Point = tuple[float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that is not as it has to be. Lengths in mm, places in the frame of the plate (z out of the material)."""
+    """One thing that is not as it has to be. Lengths in mm, places in the plate's frame."""
 
     rule: str
     severity: Severity

@@ -36,7 +36,7 @@ def cord_section(r: Reservoir, stack: TubeStack) -> Profile:
     half = [math.pi * i / 12 - math.pi / 2 for i in range(13)]
     right = [(middle + flat / 2 + high / 2 * math.cos(t), high / 2 + high / 2 * math.sin(t)) for t in half]
     left = [(2 * middle - x, high - z) for x, z in right]
-    return tuple([*right, *left])
+    return (*right, *left)
 
 
 def reservoir_hardware(r: Reservoir, stack: TubeStack, upper: PlateLayout, lower: PlateLayout) -> list[Hardware]:
@@ -98,5 +98,6 @@ def _plug(plate: PlateLayout, f: Feature) -> Hardware:
     profile = ((0.0, -3.0), (flange, -3.0), (flange, f.facts["spotface_depth"]),
                (shape[1][0], f.facts["spotface_depth"]), (shape[1][0], full), (0.0, full))  # fmt: skip
     name = f"{plate.name}.{f.name}"
-    return Hardware(name, "plug", in_assembly(plate, f.origin), _axis(plate, f.axis), profile, f.loop, "brass", f.thread)
+    at, axis = in_assembly(plate, f.origin), _axis(plate, f.axis)
+    return Hardware(name, "plug", at, axis, profile, f.loop, "brass", f.thread)
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from ..spec.plate import Circle, Grid, Holes, Perimeter, Plate, Row
 from ..standards import screws, threads
 from . import profiles
-from .features import Feature, Outline
+from .features import Feature, Outline, Profile
 from .geometry import segment_distance
 from .outline import Impossible, Point, distance_to, sampled
 
@@ -47,7 +47,8 @@ def _perimeter(p: Perimeter, plate: Plate, outline: Outline) -> list[Point]:
     o = plate.outline
     if o.polygon is not None:
         return _along(outline, p)
-    assert o.length is not None and o.width is not None
+    assert o.length is not None
+    assert o.width is not None
     x, y = o.length / 2 - p.inset, o.width / 2 - p.inset
     if min(x, y) <= 0:
         raise Impossible(("perimeter", "inset"), f"an inset of {p.inset:g} mm leaves no room", "give a smaller one")
@@ -130,7 +131,7 @@ def _hole(h: Holes, plate: Plate, name: str, at: Point) -> Feature:
     )  # fmt: skip
 
 
-def _kind(h: Holes, end: float) -> tuple[profiles.Profile, str, dict[str, float]]:
+def _kind(h: Holes, end: float) -> tuple[Profile, str, dict[str, float]]:
     if h.kind == "tapped":
         r = threads.metric(h.thread).tap_drill / 2
         tip = "flat" if h.depth is None else "drill"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TypeVar
 
 from ..spec.job import Job
@@ -55,7 +56,7 @@ def job_layout(job: Job) -> JobLayout:
         hardware += reservoir_hardware(r, stacks[r.name], by_name[r.between[0]], by_name[r.between[1]])
     for p in by_name.values():
         hardware += plate_hardware(p)
-    tints = {name: loop.tint for name, loop in job.loops.items()}
+    tints: dict[str, str] = {name: loop.tint for name, loop in job.loops.items()}
     return JobLayout(job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()))
 
 
@@ -81,20 +82,18 @@ def _plate(
     job: Job, name: str, plate: Plate, role: tuple[bool, float], collect: _Collector
 ) -> PlateLayout | None:
     loc: Loc = ("plates", name)
-    shape = collect.run((*loc, "outline"), lambda: outline(plate.outline))
+    shape = collect.run((*loc, "outline"), partial(outline, plate.outline))
     if shape is None:
         return None
     made: list[Feature] = []
     for i, r in enumerate(job.reservoirs):
         if name in r.between:
-            made += collect.run(("reservoirs", i), lambda r=r: reservoir_features(r, plate)) or []  # type: ignore[misc]
+            made += collect.run(("reservoirs", i), partial(reservoir_features, r, plate)) or []
     faces = Faces(plate, shape)
     made += _passages(plate, faces, loc, collect)
     left_out: list[tuple[str, float, float]] = []
     for i, h in enumerate(plate.holes):
-        step = collect.run(
-            (*loc, "holes", i), lambda h=h: hole_features(h, plate, shape, made)  # type: ignore[misc]
-        )
+        step = collect.run((*loc, "holes", i), partial(hole_features, h, plate, shape, list(made)))
         if step is not None:
             made += step[0]
             left_out += [(h.name, *p) for p in step[1]]
@@ -109,7 +108,7 @@ def _passages(plate: Plate, faces: Faces, loc: Loc, collect: _Collector) -> list
     out: list[Feature] = []
     for i, p in enumerate(plate.ports):
         here = (*loc, "ports", i)
-        port = collect.run(here, lambda p=p, here=here: port_feature(p, faces, here))  # type: ignore[misc]
+        port = collect.run(here, partial(port_feature, p, faces, here))
         if port is not None:
             known[port.name] = port
             out.append(port)
@@ -120,7 +119,7 @@ def _passages(plate: Plate, faces: Faces, loc: Loc, collect: _Collector) -> list
             break
         for i in ready:
             d, here = waiting.pop(i), (*loc, "drillings", i)
-            for f in collect.run(here, lambda d=d, here=here: drilling_features(d, known, faces, here)) or []:  # type: ignore[misc]
+            for f in collect.run(here, partial(drilling_features, d, known, faces, here)) or []:
                 known[f.name] = f
                 out.append(f)
     for i, d in waiting.items():

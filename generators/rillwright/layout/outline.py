@@ -64,7 +64,8 @@ def outline(spec: OutlineSpec) -> Outline:
     """The outline of a plate, counter-clockwise, its origin at the centre of its bounding box."""
     if spec.polygon is not None:
         return _polygon(spec)
-    assert spec.length is not None and spec.width is not None
+    assert spec.length is not None
+    assert spec.width is not None
     x, y, r = spec.length / 2, spec.width / 2, spec.corner_radius
     if r == 0:
         return Outline((-x, -y), (Line((x, -y)), Line((x, y)), Line((-x, y)), Line((-x, -y))), spec.chamfer)

@@ -49,7 +49,7 @@ class Faces:
         return {"seal": "outer", "outer": "seal"}[face]
 
 
-def threaded(name: str, thread: str, spotface: float | None, depth: float | None, tip: str) -> dict[str, object]:
+def threaded(thread: str, spotface: float | None, depth: float | None, tip: str) -> dict[str, object]:
     """Profile, call-out and facts of a tapped port or plug hole, mm (DIN 3852-2 unless given)."""
     hole, pipe = threads.port(thread), threads.pipe(thread)
     face = min(SPOTFACE, hole.spotface_depth_max) if spotface is None else spotface
@@ -79,7 +79,7 @@ def port_feature(port: Port, faces: Faces, loc: Loc) -> Feature:
                 (*loc, "depth"), "an edge port cannot go through the plate", "give a depth, or leave it out"
             )
         depth, tip, mouths = faces.thickness + profiles.STAND_OUT, "flat", (port.on, faces.opposite(port.on))
-    made = threaded(port.name, port.thread, port.spotface, depth, tip)
+    made = threaded(port.thread, port.spotface, depth, tip)
     if len(mouths) == 2:
         made["call_out"] = f"{port.thread} through, bore Ø{threads.pipe(port.thread).tap_drill:g}"
     return Feature(port.name, "port", origin, axis, face=port.on, mouths=mouths, loop=port.loop, **made)  # type: ignore[arg-type]
@@ -122,7 +122,7 @@ def drilling_features(d: Drilling, known: dict[str, Feature], faces: Faces, loc:
 
 
 def _plug(d: Drilling, plug: str, origin: Vec3, axis: Vec3, face: str) -> Feature:
-    made = threaded(d.name, plug, None, threads.port(plug).full_thread + 1, "flat")
+    made = threaded(plug, None, threads.port(plug).full_thread + 1, "flat")
     return Feature(
         f"{d.name}.plug", "plug", origin, axis, face=face, mouths=(face,), loop=d.loop, joins=(d.name,), **made  # type: ignore[arg-type]
     )
@@ -147,7 +147,8 @@ def _aim(
     assert d.to is not None
     way = geometry.sub(d.to, origin)
     if geometry.length(way) < 1e-6 or geometry.dot(way, axis) <= 0:
-        raise Impossible((*loc, "to"), "the end does not lie inside the plate from where it starts", "give a point further in")
+        what = "the end does not lie inside the plate from where it starts"
+        raise Impossible((*loc, "to"), what, "give a point further in")
     towards = geometry.unit(way)
     if geometry.dot(towards, axis) < 0.9999995 and d.start in known:
         raise Impossible((*loc, "to"), f"it would leave the axis of port {d.start!r}", "end it on the port's axis")

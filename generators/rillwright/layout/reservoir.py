@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from ..spec.plate import Plate
-from ..spec.reservoir import Reservoir
+from ..spec.reservoir import Reservoir, StrutScrew
 from ..standards import materials, screws, threads
 from . import profiles
 from .features import Feature
@@ -63,21 +63,25 @@ def strut_screw(r: Reservoir, plate: Plate) -> ScrewChoice:
     wanted = threads.engagement_factor(materials.material(s.material).family) * d
     solid = plate.stock.thickness - (r.channel.depth - s.seat_offset) - spec.below_face
     lengths = screws.lengths(spec.head, s.thread)
-    length = spec.length
-    if length is not None and length not in lengths:
-        near = min(lengths, key=lambda x: abs(x - length))
-        raise Impossible(
-            ("struts", "screw", "length"), f"{spec.head} {s.thread} is not made {length:g} mm long",
-            f"give one of {', '.join(f'{x:g}' for x in lengths)}; the nearest is {near:g}",
-        )  # fmt: skip
-    bore = spec.counterbore
+    length = _given_length(spec, s.thread, lengths)
+    bore = 0.0 if spec.counterbore == "auto" else spec.counterbore
     if length is None:
-        reach = wanted + solid - (0.0 if bore == "auto" else bore)
-        length = next((x for x in lengths if x >= reach - 1e-9), lengths[-1])
-    if bore == "auto":
+        length = next((x for x in lengths if x >= wanted + solid - bore - 1e-9), lengths[-1])
+    if spec.counterbore == "auto":
         bore = max(0.0, math.ceil(2 * (wanted + solid - length) - 1e-9) / 2)
     grip = solid - bore
     return ScrewChoice(s.thread, spec.head, length, bore, grip, length - grip, wanted, s.thread_depth)
+
+
+def _given_length(spec: StrutScrew, thread: str, lengths: tuple[float, ...]) -> float | None:
+    given = spec.length
+    if given is None or given in lengths:
+        return given
+    near = min(lengths, key=lambda x: abs(x - given))
+    raise Impossible(
+        ("struts", "screw", "length"), f"{spec.head} {thread} is not made {given:g} mm long",
+        f"give one of {', '.join(f'{x:g}' for x in lengths)}; the nearest is {near:g}",
+    )  # fmt: skip
 
 
 def reservoir_features(r: Reservoir, plate: Plate) -> list[Feature]:

@@ -112,7 +112,7 @@ class Reservoir(Part):
             raise ValueError("give tube.length or struts.length (or both): one of them follows from the other")
         if self.between[0] == self.between[1]:
             raise ValueError("a tube stands between two different plates; name the upper one, then the lower one")
-        if not 0 < self.channel.depth - self.struts.seat_offset:
+        if not self.channel.depth - self.struts.seat_offset > 0:
             raise ValueError(
                 f"a seat {self.struts.seat_offset:g} mm above a channel floor {self.channel.depth:g} mm deep "
                 "is above the seal face; give a smaller struts.seat_offset or a deeper channel"

@@ -176,7 +176,7 @@ def _cylinder_end(f: Feature) -> float:
 def left_out(layout: JobLayout) -> Outcome:
     """Holes not made because `avoid` asked so: a note for each, never silence."""
     cases = [
-        Case(p.name, (name,), 1, 0, f"a hole at x {x:.1f}, y {y:.1f} was left out, something stands nearer than `avoid`",
+        Case(p.name, (name,), 1, 0, f"a hole at x {x:.1f}, y {y:.1f} was left out: something stands nearer than `avoid`",
              "none needed; change the pitch or `avoid` if the hole is wanted", ((x, y, 0.0),), at_most=True)
         for p in layout.plates for name, x, y in p.left_out
     ]  # fmt: skip

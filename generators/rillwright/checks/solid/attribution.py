@@ -7,14 +7,16 @@ largest triangle lie on the feature's surface of revolution; to the outside when
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from ...layout.features import Arc, Feature, Outline, PlateLayout
-from ...layout.outline import sampled
+from ...layout.outline import arc_centre
 
 Floats = npt.NDArray[np.float64]
 ON = 1e-3  # mm: a vertex this near to a surface lies on it; the kernel's own tolerance is 1e-7
@@ -88,9 +90,9 @@ class _Finder:
             return found
         z = corners[:, :, 2]
         broken = np.all(z > -chamfer - ON, axis=1) | np.all(z < chamfer + ON - self.plate.thickness, axis=1)
-        flat = corners.reshape(-1, 3)
-        for i, (_, line) in enumerate(self.sides):
-            far = _plan_distance(flat, line).reshape(z.shape).max(axis=1)
+        flat = corners.reshape(-1, 3)[:, :2]
+        for i, (_, distance) in enumerate(self.sides):
+            far = distance(flat).reshape(z.shape).max(axis=1)
             found[(found < 0) & ((far < ON + self.slack) | (broken & (far < chamfer + ON + self.slack)))] = i
         return found
 
@@ -118,21 +120,41 @@ def _box(f: Feature) -> list[float]:
     return [*(np.minimum(a, b) - rim), *(np.maximum(a, b) + rim)]
 
 
-def _sides(o: Outline) -> list[tuple[str, Floats]]:
-    """Each piece of the outline as a polyline (k, 2), named by where it lies or by its number."""
-    sides, at = [], o.start
-    straight = 0
+Side = Callable[[Floats], Floats]
+
+
+def _sides(o: Outline) -> list[tuple[str, Side]]:
+    """Each piece of the outline as a function from plan points (n, 2) to distances (n,), with its name."""
+    sides: list[tuple[str, Side]] = []
+    at, straight = o.start, 0
     for p in o.pieces:
-        one = Outline(at, (p,))
-        line = np.array([at, *sampled(one, 0.1)])
         if isinstance(p, Arc):
-            name = f"corner at {line[len(line) // 2][0]:.0f}, {line[len(line) // 2][1]:.0f}"
+            name = f"corner at {p.middle[0]:.0f}, {p.middle[1]:.0f}"
+            sides.append((name, partial(_to_arc, at, p)))
         else:
             straight += 1
-            name = _edge_name(at, p.end, straight)
-        sides.append((name, line))
+            sides.append((_edge_name(at, p.end, straight), partial(_to_line, at, p.end)))
         at = p.end
     return sides
+
+
+def _to_line(a: tuple[float, float], b: tuple[float, float], points: Floats) -> Floats:
+    d = np.subtract(b, a)
+    t = np.clip((points - a) @ d / (d @ d), 0, 1)
+    distance: Floats = np.hypot(*(points - a - t[:, None] * d).T)
+    return distance
+
+
+def _to_arc(start: tuple[float, float], arc: Arc, points: Floats) -> Floats:
+    centre, r = arc_centre(start, arc.middle, arc.end)
+    rel = points - centre
+    a0, am, a1 = (math.atan2(q[1] - centre[1], q[0] - centre[0]) for q in (start, arc.middle, arc.end))
+    if (am - a0) % math.tau > (a1 - a0) % math.tau:
+        a0, a1 = a1, a0
+    inside = (np.arctan2(rel[:, 1], rel[:, 0]) - a0) % math.tau <= (a1 - a0) % math.tau
+    ends = np.minimum(np.hypot(*(points - start).T), np.hypot(*(points - arc.end).T))
+    distance: Floats = np.where(inside, np.abs(np.hypot(*rel.T) - r), ends)
+    return distance
 
 
 def _edge_name(a: tuple[float, float], b: tuple[float, float], number: int) -> str:
@@ -141,14 +163,6 @@ def _edge_name(a: tuple[float, float], b: tuple[float, float], number: int) -> s
     if a[0] == b[0]:
         return "right edge" if b[1] > a[1] else "left edge"
     return f"edge-{number}"
-
-
-def _plan_distance(points: Floats, line: Floats) -> Floats:
-    a, b, p = line[:-1, None], line[1:, None], points[None, :, :2]
-    d = b - a
-    t = np.clip(((p - a) * d).sum(-1) / (d**2).sum(-1), 0, 1)
-    distance: Floats = np.linalg.norm(p - a - t[..., None] * d, axis=-1).min(axis=0)
-    return distance
 
 
 def groups_of_triangles(plate: PlateLayout, corners: Floats, slack: float) -> list[Group | None]:

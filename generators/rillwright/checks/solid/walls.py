@@ -57,7 +57,7 @@ def surfaces(plate: PlateLayout, faces: list[Any], groups: list[Group | None], c
     """Collect the faces of each group. corners[i] are the (n, 3) mesh points of face i in the plate's frame."""
     builder = BRep_Builder()
     found: dict[Group, tuple[TopoDS_Compound, list[Floats]]] = {}
-    for face, group, points in zip(faces, groups, corners, strict=True):
+    for face, group, piece in zip(faces, groups, corners, strict=True):
         if group is None:
             continue
         if group not in found:
@@ -65,11 +65,10 @@ def surfaces(plate: PlateLayout, faces: list[Any], groups: list[Group | None], c
             builder.MakeCompound(compound)
             found[group] = (compound, [])
         builder.Add(found[group][0], face.wrapped)
-        found[group][1].append(points)
+        found[group][1].append(piece)
     out = []
     for group, (compound, points) in found.items():
-        every = np.concatenate(points)
-        low, high = every.min(axis=0), every.max(axis=0)
+        low, high = np.concatenate(points).min(axis=0), np.concatenate(points).max(axis=0)
         shape = cq.Shape.cast(compound) if group.kind != "face" else _bare(low, high, plate.side)
         out.append(Surface(group, shape, low, high))
     return out
@@ -231,7 +230,8 @@ class MeshPath:
             if this.kind == "face":
                 level = self.corners[this.name][0, 0, 2]
                 return float(np.abs(self.corners[other.name][:, :, 2] - level).min())
-        return max(0.0, float(fcl.distance(self._model(a), self._model(b), fcl.DistanceRequest(), fcl.DistanceResult())))
+        gap = fcl.distance(self._model(a), self._model(b), fcl.DistanceRequest(), fcl.DistanceResult())
+        return max(0.0, float(gap))
 
     def _model(self, g: Group) -> Any:
         if g.name not in self.models:
