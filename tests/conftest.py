@@ -1,0 +1,29 @@
+"""What tests of several rooms share: shipped jobs, each built once in a session."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))  # for jobs.py and part21.py: tests are no package
+
+from jobs import PARAMS, Built  # noqa: E402
+
+from rillwright.pipeline import build, plan  # noqa: E402
+
+
+@pytest.fixture(scope="session")
+def shipped(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Built]:
+    """Build of a shipped job by its name, made when first asked for and kept."""
+    made: dict[str, Built] = {}
+
+    def of(name: str) -> Built:
+        if name not in made:
+            path, folder = PARAMS / f"{name}.yaml", tmp_path_factory.mktemp("shipped") / name
+            made[name] = Built(plan(path).layout, build(path, folder), folder)
+        return made[name]
+
+    return of
