@@ -46,9 +46,7 @@ class Teller:
         folder = None if result.folder is None else result.folder.as_posix()
         self._built |= folder is not None
         code = HOLDS if result.holds else FAILED
-        self._entries.append(
-            {"file": str(path), "exit": code, "folder": folder, "files": files, **result.as_dict()}
-        )
+        self._entries.append({"file": str(path), "exit": code, "folder": folder, "files": files, **result.as_dict()})
 
     def failure(self, path: Path, code: int, words: str) -> None:
         """A file that gave no result."""

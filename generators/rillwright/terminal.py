@@ -17,8 +17,8 @@ from .pipeline import Result
 
 WIDTH = 100
 CAUTION = (
-    "This proves geometry and nominal numbers, nothing else. Before use, fill and pressurise with water, with\n"
-    "the electronics unpowered and wearing eye protection."
+    "This proves geometry and nominal numbers only. Before use, prove every part with water, with the\n"
+    "electronics unpowered and eye protection on."
 )
 _HEADINGS = ("rule", "answer", "cases", "nearest", "limit", "unit", "where")
 _ANSWER = 1
@@ -73,12 +73,13 @@ def _table(outcomes: Sequence[Outcome], colour: bool) -> list[str]:
         [o.unit for o in outcomes], [o.worst_at.replace(", ", ": ", 1) for o in outcomes],
     ]  # fmt: skip
     widths = [max(map(len, [h, *c])) for h, c in zip(_HEADINGS[:-1], columns, strict=False)]
-    room = WIDTH - sum(widths) - 2 * len(widths)
+    indent = sum(widths) + 2 * len(widths)
+    room = max(WIDTH - indent, 16)
     lines = [_row(_HEADINGS, widths, colour=False), "-" * WIDTH]
     for cells in zip(*columns, strict=True):
         where = textwrap.wrap(cells[-1], room, break_on_hyphens=False) or [""]
         lines.append(_row((*cells[:-1], where[0]), widths, colour))
-        lines += [" " * (WIDTH - room) + rest for rest in where[1:]]
+        lines += [" " * indent + rest for rest in where[1:]]
     return lines
 
 
@@ -105,9 +106,7 @@ def _block(f: Finding, colour: bool) -> list[str]:
 
 
 def _wrapped(word: str, text: str) -> list[str]:
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=f"{word:<9}", subsequent_indent=" " * 9, break_on_hyphens=False
-    )
+    return textwrap.wrap(text, WIDTH, initial_indent=f"{word:<9}", subsequent_indent=" " * 9, break_on_hyphens=False)
 
 
 def found(f: Finding) -> str:
@@ -162,4 +161,5 @@ def _verdict(result: Result, files: Sequence[str], colour: bool) -> list[str]:
         return [*lines, "asked without solids; walls, volumes and meshes are measured by `rillwright build`"]
     if not result.holds:
         lines.append("the files are written all the same: to look at, not to cut from")
-    return [*lines, f"in {result.folder}:", *(f"  {line}" for line in textwrap.wrap(", ".join(files), WIDTH - 2, break_on_hyphens=False))]
+    listed = textwrap.wrap(", ".join(files), WIDTH - 2, break_on_hyphens=False)
+    return [*lines, f"in {result.folder}:", *(f"  {line}" for line in listed)]

@@ -1,0 +1,329 @@
+"""The commands: what they answer, where they write, and with which exit code."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from rillwright import pipeline
+from rillwright.checks.rules import RULES
+from rillwright.cli import main, parser
+from rillwright.explain import limit_words, rule_text
+from rillwright.export.errors import OutputError
+from rillwright.starter import TEMPLATE, starter_text
+from rillwright.terminal import CAUTION
+
+
+@pytest.fixture(autouse=True)
+def _in_an_empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RILLWRIGHT_DEBUG", raising=False)
+
+
+def job(name: str = "bench", old: str = "", new: str = "") -> Path:
+    """A starter file in the working directory with one piece of text exchanged."""
+    text = starter_text(name)
+    assert not old or text.count(old) == 1
+    path = Path(f"{name}.yaml")
+    path.write_text(text.replace(old, new) if old else text, encoding="utf-8")
+    return path
+
+
+def too_tight(name: str = "tight") -> Path:
+    """A job whose cord is squeezed too much: struts 1 mm shorter than the tube asks for."""
+    return job(name, "      diameter: 10\n", "      diameter: 10\n      length: 149\n")
+
+
+def commands(top: argparse.ArgumentParser) -> Iterator[tuple[str, argparse.ArgumentParser]]:
+    for action in top._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            yield from action.choices.items()
+
+
+# Help.
+
+
+def test_every_command_and_option_has_help() -> None:
+    top = parser()
+    subs = dict(commands(top))
+    assert set(subs) == {"build", "check", "schema", "new", "explain"}
+    listed = next(a for a in top._actions if isinstance(a, argparse._SubParsersAction))
+    assert all(choice.help for choice in listed._choices_actions)
+    for each in (top, *subs.values()):
+        assert each.description
+        assert all(a.help for a in each._actions if a is not listed)
+
+
+@pytest.mark.parametrize("arguments", [[], ["cut"], ["build"], ["check", "--out", "x", "y.yaml"], ["new"]])
+def test_wrong_usage_ends_with_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as end:
+        main(arguments)
+    assert end.value.code == 2
+    assert capsys.readouterr().out == ""
+
+
+def test_the_module_is_the_command() -> None:
+    done = subprocess.run([sys.executable, "-m", "rillwright", "--version"], capture_output=True, text=True, check=True)
+    assert done.stdout == "rillwright 0.1.0\n"
+
+
+# check.
+
+
+def test_check_tells_every_rule_and_writes_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    path = job()
+    assert main(["check", str(path)]) == 0
+    text = capsys.readouterr().out
+    assert "seal.squeeze      holds        1" in text
+    assert "port.spacing      no case" in text
+    assert "\nall checks hold\n" in text
+    assert CAUTION not in text
+    assert list(Path().iterdir()) == [path]
+
+
+def test_a_failed_check_ends_with_1_and_says_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
+    # Gap (149 + 2·3 − 153)/2 = 1 mm under a 2 mm cord: 50 %, where 30 % is the most.
+    assert main(["check", str(too_tight())]) == 1
+    text = capsys.readouterr().out
+    assert "seal.squeeze      FAILS" in text
+    assert "found    50 %, wanted 30 % at most\n" in text
+    assert "remedy   cut the tube to 152.00 mm" in text
+    assert "key      seal.squeeze-" in text
+    assert "\n1 check failed\n" in text
+
+
+def test_a_bad_file_ends_with_2_and_names_the_place(capsys: pytest.CaptureFixture[str]) -> None:
+    path = job("bench", "      wall: 5\n", "      wall: -5\n")
+    assert main(["check", str(path)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    line = next(i for i, t in enumerate(path.read_text(encoding="utf-8").splitlines(), 1) if "wall: -5" in t)
+    assert said.err.startswith(f"bench.yaml:{line}:13: reservoirs.0.tube.wall: ")
+
+
+def test_several_files_all_run_and_the_worst_code_is_returned(capsys: pytest.CaptureFixture[str]) -> None:
+    files = [str(too_tight()), "not-there.yaml", str(job())]
+    assert main(["check", *files]) == 2
+    said = capsys.readouterr()
+    assert "tight, from tight.yaml" in said.out
+    assert "bench, from bench.yaml" in said.out
+    assert "not-there.yaml: there is no such file" in said.err
+
+
+def test_json_is_an_object_for_one_file_and_a_list_for_several(capsys: pytest.CaptureFixture[str]) -> None:
+    good, bad = str(job()), str(too_tight())
+    assert main(["check", good, "--json"]) == 0
+    one = json.loads(capsys.readouterr().out)
+    assert (one["job"], one["holds"], one["exit"], one["folder"]) == ("bench", True, 0, None)
+    assert main(["check", bad, "not-there.yaml", "--json"]) == 2
+    two = json.loads(capsys.readouterr().out)
+    assert [e["exit"] for e in two] == [1, 2]
+    assert two[0]["findings"][0]["rule"] == "seal.squeeze"
+    assert two[1]["errors"] == ["not-there.yaml: there is no such file"]
+
+
+# build: one true run, the rest with the pipeline's answers put in its place.
+
+
+def test_the_starter_builds_with_every_check_holding(capfd: pytest.CaptureFixture[str]) -> None:
+    assert main(["new", "bench"]) == 0
+    capfd.readouterr()
+    assert main(["build", "bench.yaml", "--json"]) == 0
+    said = capfd.readouterr()  # of the process, since the kernel writes past Python
+    result = json.loads(said.out)
+    assert result["holds"]
+    assert result["findings"] == []
+    assert {o["rule"] for o in result["checked"]} <= set(RULES)
+    assert result["folder"] == "outputs/bench"
+    assert {"upper.step", "upper.stl", "lower.step", "lower.stl", "assembly.step", "checks.json"} <= set(result["files"])
+    assert sorted(p.name for p in Path("outputs/bench").iterdir()) == result["files"]
+    assert "bench: cutting plate upper" in said.err
+
+
+def built(path: Path, out: Path, say: pipeline.Say) -> pipeline.Result:
+    """Stands for `pipeline.build`: writes one file, measures nothing."""
+    say(f"to {out}")
+    out.mkdir(parents=True)
+    (out / "checks.json").write_text("{}", encoding="utf-8")
+    done = pipeline.check(path)
+    return pipeline.Result(done.job, done.outcomes, out)
+
+
+@pytest.mark.parametrize(
+    ("names", "options", "folders"),
+    [
+        (["a"], [], ["outputs/a"]),
+        (["a", "b"], [], ["outputs/a", "outputs/b"]),
+        (["a"], ["--out", "here"], ["here"]),
+        (["a", "b"], ["--out", "here"], ["here/a", "here/b"]),
+    ],
+)
+def test_where_results_go(
+    names: list[str], options: list[str], folders: list[str], monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    monkeypatch.setattr(pipeline, "build", built)
+    assert main(["build", *(str(job(n)) for n in names), *options]) == 0
+    assert capsys.readouterr().err.splitlines() == [f"to {Path(f)}" for f in folders]
+    assert all(Path(f, "checks.json").exists() for f in folders)
+
+
+def test_a_built_job_that_fails_names_its_files_all_the_same(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(pipeline, "build", built)
+    assert main(["build", str(too_tight())]) == 1
+    text = capsys.readouterr().out
+    tail = text[text.index("1 check failed") :].splitlines()
+    assert tail[1] == "the files are written all the same: to look at, not to cut from"
+    assert tail[2:4] == ["in outputs/tight:", "  checks.json"]
+    assert text.endswith(f"\n\n{CAUTION}\n")
+
+
+def test_two_files_of_one_job_are_refused_before_anything_is_built(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(pipeline, "build", built)
+    other = job("other")
+    twin = Path("twin.yaml")
+    twin.write_text(other.read_text(encoding="utf-8").replace("job: other", "job: bench"), encoding="utf-8")
+    assert main(["build", str(other), str(job()), str(twin)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert 'twin.yaml: its job is named "bench", and so is that of bench.yaml; nothing was built' in said.err
+    assert not Path("outputs").exists()
+    assert main(["build", str(other), str(other)]) == 2
+
+
+def raising(error: BaseException) -> Any:
+    def build(*_: Any) -> pipeline.Result:
+        raise error
+
+    return build
+
+
+def test_results_that_cannot_be_written_end_with_2(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(pipeline, "build", raising(OutputError("the disk is full")))
+    assert main(["build", str(job())]) == 2
+    assert capsys.readouterr().err == "bench.yaml: the disk is full\n"
+
+
+@pytest.mark.parametrize(("module", "name"), [("build", "GeometryError"), ("meshing", "MeshError")])
+def test_geometry_that_cannot_be_made_ends_with_3_and_the_rest_is_built(
+    module: str, name: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    import importlib
+
+    error = getattr(importlib.import_module(f"rillwright.solids.{module}"), name)
+
+    def build(path: Path, out: Path, say: pipeline.Say) -> pipeline.Result:
+        if path.name == "bad.yaml":
+            raise error("plate 'upper': it falls into 2 pieces")
+        return built(path, out, say)
+
+    monkeypatch.setattr(pipeline, "build", build)
+    assert main(["build", str(job("bad")), str(job()), "--json"]) == 3
+    said = capsys.readouterr()
+    assert "bad.yaml: the geometry could not be made: plate 'upper': it falls into 2 pieces" in said.err
+    assert "Traceback" not in said.err
+    assert [e["exit"] for e in json.loads(said.out)] == [3, 0]
+
+
+def test_a_fault_of_the_program_is_said_to_be_one(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(pipeline, "check", raising(ZeroDivisionError("division by zero")))
+    path = str(job())
+    assert main(["check", path]) == 3
+    said = capsys.readouterr().err
+    assert "a fault of the program, not of the file: ZeroDivisionError: division by zero" in said
+    assert "RILLWRIGHT_DEBUG=1" in said
+    assert "Traceback" not in said
+    monkeypatch.setenv("RILLWRIGHT_DEBUG", "1")
+    assert main(["check", path]) == 3
+    assert "Traceback (most recent call last)" in capsys.readouterr().err
+
+
+def test_ctrl_c_ends_with_130_and_one_plain_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(pipeline, "build", raising(KeyboardInterrupt()))
+    assert main(["build", str(job()), "--json"]) == 130
+    said = capsys.readouterr()
+    assert (said.out, said.err) == ("", "stopped; results of an earlier run are as they were\n")
+
+
+def test_a_reader_that_goes_away_is_no_fault() -> None:
+    command = [sys.executable, "-m", "rillwright", "schema"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.close()
+        assert process.stderr.read() == b""
+    assert process.returncode == 141
+
+
+# schema, new, explain.
+
+
+def test_schema_takes_the_starter_and_refuses_a_misspelt_key(capsys: pytest.CaptureFixture[str]) -> None:
+    from ruamel.yaml import YAML
+
+    assert main(["schema"]) == 0
+    schema = json.loads(capsys.readouterr().out)
+    Draft202012Validator.check_schema(schema)
+    data = YAML(typ="safe", pure=True).load(TEMPLATE)
+    assert list(Draft202012Validator(schema).iter_errors(data)) == []
+    data["limits"]["wal_wet"] = 3
+    assert len(list(Draft202012Validator(schema).iter_errors(data))) == 1
+
+
+def test_new_writes_a_file_once(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["new", "studio"]) == 0
+    text = Path("studio.yaml").read_text(encoding="utf-8")
+    assert "\njob: studio\n" in text
+    assert "starter" not in text
+    Path("studio.yaml").write_text("mine", encoding="utf-8")
+    assert main(["new", "studio"]) == 2
+    assert Path("studio.yaml").read_text(encoding="utf-8") == "mine"
+    assert "studio.yaml is already there" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["Studio", "../x", "a b", "1a", "", "a\n", "a" * 41])
+def test_new_refuses_a_name_no_job_can_have(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["new", name]) == 2
+    assert "must be a name of lower-case letters" in capsys.readouterr().err
+    assert list(Path().iterdir()) == []
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=lambda r: r.name)
+def test_every_rule_is_explained_with_a_key_that_exists(rule: Any) -> None:
+    text = rule_text(rule.name)
+    assert text is not None
+    assert all(f"\n  {word}" in text for word in ("asks", "unit", "limit", "source"))
+    assert all(len(line) <= 100 for line in text.splitlines())
+
+
+def test_explain_names_the_key_and_its_default(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", "wall.wet-dry"]) == 0
+    assert "limits: wall_wet, default 3 " in capsys.readouterr().out
+    assert limit_words("reservoirs.N.channel.wall").startswith("reservoirs.N.channel.wall, default 6 ")
+    assert rule_text("wall.wet-dry-0a1b2c3d") == rule_text("wall.wet-dry")  # the key of a finding
+
+
+def test_explain_of_an_unknown_rule_gives_the_nearest_and_all(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", "wall.lops"]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert 'there is no rule "wall.lops"; did you mean "wall.loops"?' in said.err
+    assert all(f"  {name}\n" in said.err for name in RULES)
