@@ -110,10 +110,12 @@ def hole_features(
 
 def _near(a: Feature, b: Feature, gap: float) -> bool:
     """Whether two features' enclosing cylinders come nearer than `gap`, mm: may say yes too early, never too late."""
-    seg = [(f.at(max(0.0, min(z for _, z in f.profile))), f.at(f.depth)) for f in (a, b)]
+    apart = math.dist(a.origin[:2], b.origin[:2])  # a is a vertical hole: b's reach in plan bounds the distance
+    if apart > a.radius + b.radius + gap + (b.depth if abs(b.axis[2]) < 1 else 0.0):
+        return False
     if b.role == "tube-channel":
-        d = math.dist(a.origin[:2], b.origin[:2])
-        return b.facts["inner_radius"] - gap < d + a.radius and d - a.radius < b.facts["outer_radius"] + gap
+        return b.facts["inner_radius"] - gap < apart + a.radius and apart - a.radius < b.facts["outer_radius"] + gap
+    seg = [(f.at(max(0.0, min(z for _, z in f.profile))), f.at(f.depth)) for f in (a, b)]
     return segment_distance(seg[0], seg[1]) < a.radius + b.radius + gap
 
 

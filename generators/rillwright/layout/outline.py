@@ -178,8 +178,21 @@ def edges(spec: OutlineSpec, o: Outline) -> dict[str, Edge]:
 
 def distance_to(o: Outline, p: Point) -> float:
     """Distance of a plan point to the outline, mm."""
-    points = [o.start, *sampled(o, 0.25)]
-    return min(_to_segment(p, a, b) for a, b in pairwise(points))
+    starts = [o.start, *(q.end for q in o.pieces)]
+    return min(
+        _to_arc(p, a, q) if isinstance(q, Arc) else _to_segment(p, a, q.end)
+        for a, q in zip(starts, o.pieces, strict=False)
+    )
+
+
+def _to_arc(p: Point, start: Point, arc: Arc) -> float:
+    centre, r = arc_centre(start, arc.middle, arc.end)
+    a0, am, a1, at = (math.atan2(q[1] - centre[1], q[0] - centre[0]) for q in (start, arc.middle, arc.end, p))
+    if (am - a0) % math.tau > (a1 - a0) % math.tau:
+        a0, a1 = a1, a0
+    if (at - a0) % math.tau <= (a1 - a0) % math.tau:
+        return abs(math.dist(p, centre) - r)
+    return min(math.dist(p, start), math.dist(p, arc.end))
 
 
 def _to_segment(p: Point, a: Point, b: Point) -> float:

@@ -6,6 +6,7 @@ whose seal face looks down at z > 0, so that no part is ever mirrored or turned 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
@@ -15,6 +16,7 @@ from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
 from OCP.TopTools import TopTools_ListOfShape
 
 from ..layout.features import Arc, Feature, Hardware, Outline, PlateLayout, Profile, Vec3
+from .swap import alone, swapped, trimmed
 
 
 class GeometryError(RuntimeError):
@@ -69,21 +71,34 @@ def blank(outline: Outline, thickness: float, side: float) -> Any:
     return solid
 
 
-def plate_solid(plate: PlateLayout) -> Any:
-    """The finished plate as one cq.Solid in the part frame; raises GeometryError."""
+def plate_solid(plate: PlateLayout, swap: bool = True) -> Any:
+    """The finished plate as one cq.Solid in the part frame; raises GeometryError.
+
+    With `swap` (the default) holes that stand alone go in without a boolean; without it all go through the boolean,
+    which is slower and serves as the reference.
+    """
     try:
-        base = blank(plate.outline, plate.thickness, plate.side)
-        tools = [tool(f, plate.side) for f in plate.features]
-        cut = base if not tools else _cut(base, tools)
+        finished = _finished(plate, swap)
     except GeometryError as e:
         raise GeometryError(f"plate {plate.name!r}: {e}") from e
     except Exception as e:
         raise GeometryError(f"plate {plate.name!r}: the solid could not be made ({type(e).__name__}: {e})") from e
+    return finished
+
+
+def _finished(plate: PlateLayout, swap: bool) -> Any:
+    base = blank(plate.outline, plate.thickness, plate.side)
+    simple, covered = alone(plate) if swap else ([], set())
+    tools = [tool(f, plate.side) for f in plate.features if f.name not in covered]
+    cut = _cut(base, tools) if tools else base
     solids = cut.Solids()
     if len(solids) != 1:
         what = "nothing is left of it" if not solids else f"it falls into {len(solids)} pieces"
-        raise GeometryError(f"plate {plate.name!r}: {what}; look for features that cut it through")
-    return solids[0]
+        raise GeometryError(f"{what}; look for features that cut it through")
+    if not simple:
+        return solids[0]
+    holes = [tool(replace(f, profile=trimmed(f, plate)), plate.side) for f in simple]
+    return swapped(solids[0], holes, {"seal": 0.0, "outer": -plate.side * plate.thickness})
 
 
 def _cut(base: Any, tools: list[Any]) -> Any:

@@ -71,7 +71,7 @@ class _Finder:
         corner = vertices[triangles]
         sizes = np.linalg.norm(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]), axis=1)
         middle = corner[int(sizes.argmax())].mean(axis=0)[None]
-        points = np.unique(corner.reshape(-1, 3), axis=0)
+        points = corner.reshape(-1, 3)
         return self._outside(points, middle) or self._feature(points, middle)
 
     def _outside(self, points: Floats, middle: Floats) -> Group | None:

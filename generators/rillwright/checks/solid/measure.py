@@ -34,7 +34,7 @@ def measured_checks(
         faces, groups, corners = _faces(plate, solid, mesh, deflection)
         parts.append((plate, faces, groups, corners))
         stl = read_stl(stls[plate.name])
-        bodies.append(Body(plate, solid, stl, sum(g is None for g in groups)))
+        bodies.append(Body(plate, solid, stl, sum(g is None for g in groups), solid.Volume()))
         triangles = np.asarray(stl.triangles) * np.array([1.0, 1.0, plate.side])
         again = groups_of_triangles(plate, triangles, CLASSIFY * deflection)
         mesh_path = walls.MeshPath(triangles, again, MESH_SLACK * deflection)
