@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from .base import Part
+from .machine import Machine, Waiver
 from .plate import Plate
 from .quantity import Name, NonNegativeLength, Percent, PositiveLength, Temperature
 from .reservoir import Reservoir
@@ -63,4 +64,6 @@ class Job(Part):
     reservoirs: Annotated[list[Reservoir], Field(max_length=50)] = []
     plates: Annotated[dict[Name, Plate], Field(min_length=1, max_length=50)]
     limits: Limits = Limits()
+    machine: Machine = Machine()
+    waivers: Annotated[list[Waiver], Field(max_length=200)] = []
     output: Output = Output()
