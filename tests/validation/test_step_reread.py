@@ -99,23 +99,26 @@ def test_every_bore_in_the_file_is_a_feature(shipped: Shipped, job: str, plate: 
 
 
 @pytest.mark.parametrize(
-    ("plate", "diameter", "point", "axis"),
-    [  # written off params/studio-twin.yaml by hand; the upper plate's material lies at z > 0
-        ("upper", 11.8, (-80, 65, 13), (0, 1, 0)),
-        ("upper", 11.8, (62, 0, 0), (0, 0, 1)),
-        ("upper", 8.0, (-80, 0, 13), (0, 0, 1)),
-        ("upper", 4.2, (0, -40, 25), (0, 0, 1)),
-        ("lower", 11.8, (122, 65, -13), (0, 1, 0)),
-        ("lower", 8.8, (150, -10, -13), (1, 0, 0)),
-        ("lower", 8.0, (78, -10, -13), (0, 0, 1)),
-        ("lower", 5.5, (-140, 55, 0), (0, 0, 1)),
-        ("lower", 4.5, (-70, -42, 0), (0, 0, 1)),  # strut 1: pitch circle 84, first at 270°
+    ("job", "plate", "diameter", "point", "axis"),
+    [  # written off the files by hand; the upper plate's material lies at z > 0
+        ("studio-twin", "upper", 11.8, (-80, 65, 13), (0, 1, 0)),
+        ("studio-twin", "upper", 11.8, (62, 0, 0), (0, 0, 1)),
+        ("studio-twin", "upper", 8.0, (-80, 0, 13), (0, 0, 1)),
+        ("studio-twin", "upper", 4.2, (0, -40, 25), (0, 0, 1)),
+        ("studio-twin", "lower", 11.8, (122, 65, -13), (0, 1, 0)),
+        ("studio-twin", "lower", 8.8, (150, -10, -13), (1, 0, 0)),
+        ("studio-twin", "lower", 8.0, (78, -10, -13), (0, 0, 1)),
+        ("studio-twin", "lower", 5.5, (-140, 55, 0), (0, 0, 1)),
+        ("studio-twin", "lower", 4.5, (-70, -42, 0), (0, 0, 1)),  # strut 1: pitch circle 84, first at 270°
+        ("lab-triple", "upper", 11.8, (-142, 0, 0), (0, 0, 1)),  # these have no mirror image in their plate
+        ("lab-triple", "upper", 11.8, (140, 75, 13), (0, 1, 0)),
+        ("lab-triple", "lower", 11.8, (-240, 0, -13), (1, 0, 0)),
     ],
 )
 def test_places_written_off_the_file(
-    shipped: Shipped, plate: str, diameter: float, point: Vec, axis: Vec
+    shipped: Shipped, job: str, plate: str, diameter: float, point: Vec, axis: Vec
 ) -> None:
-    _, faces = opened(shipped, "studio-twin", plate)
+    _, faces = opened(shipped, job, plate)
     found = on_axis(faces, "CYLINDRICAL_SURFACE", point, axis)
     assert any(abs(2 * f.radius - diameter) < NEAR for f in found), [2 * f.radius for f in found]
 
