@@ -16,7 +16,7 @@ Vec3 = tuple[float, float, float]
 Profile = tuple[tuple[float, float], ...]  # closed polygon of (radius, depth along the axis), mm
 FaceName = str  # seal, outer, left, right, front, back, or edge-N of a polygon
 Role = Literal[
-    "tube-channel", "strut-seat", "strut-screw", "screw", "mounting", "port", "drilling", "plug"
+    "tube-channel", "strut-seat", "strut-screw", "strut-groove", "screw", "mounting", "port", "drilling", "plug"
 ]
 
 

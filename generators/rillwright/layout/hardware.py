@@ -24,12 +24,13 @@ def rod(radius: float, long: float, bore: float = 0.0) -> Profile:
     return ((bore, 0.0), (radius, 0.0), (radius, long), (bore, long))
 
 
-def cord_section(r: Reservoir, stack: TubeStack) -> Profile:
-    """The cord as it lies: its area kept, flattened to the gap (round where the gap is larger than the cord)."""
-    d = stack.cord_diameter
-    middle = (r.tube.outside_diameter - r.tube.wall) / 2
-    high = min(max(stack.gap, 0.2 * d), d)
-    if stack.gap >= d:
+def cord_section(middle: float, d: float, gap: float) -> Profile:
+    """A cord of diameter d (mm) as it lies in a ring of radius `middle`, on a floor at 0.
+
+    Its area kept, flattened to the gap; round, and loose on one side, where the gap is not smaller than the cord.
+    """
+    high = min(max(gap, 0.2 * d), d)
+    if gap >= d:
         turns = [math.tau * i / 24 for i in range(24)]
         return tuple((middle + d / 2 * math.cos(t), d / 2 + d / 2 * math.sin(t)) for t in turns)
     flat = (math.pi * d * d / 4 - math.pi * high * high / 4) / high  # stadium: flat middle and two half rounds
@@ -46,10 +47,14 @@ def reservoir_hardware(r: Reservoir, stack: TubeStack, upper: PlateLayout, lower
     floor = lower.height - stack.channel_depth
     tube = rod(r.tube.outside_diameter / 2, stack.tube_length, r.tube.outside_diameter / 2 - r.tube.wall)
     made = [Hardware(f"{r.name}.tube", "tube", (x, y, floor + stack.gap), up, tube, r.loop, r.tube.material)]
-    section = cord_section(r, stack)
+    middle = (r.tube.outside_diameter - r.tube.wall) / 2
+    section = cord_section(middle, stack.cord_diameter, stack.gap)
     top = upper.height + stack.channel_depth
     for end, z, axis in (("lower", floor, up), ("upper", top, (0.0, 0.0, -1.0))):
         made.append(Hardware(f"{r.name}.cord-{end}", "cord", (x, y, z), axis, section, r.loop, r.channel.cord.material))
+    for plate, end in ((lower, "lower"), (upper, "upper")):
+        made += [_strut_cord(r, plate, f, end) for f in plate.features
+                 if f.role == "strut-groove" and f.name.startswith(f"{r.name}.")]  # fmt: skip
     for f in lower.features:
         if f.role == "strut-seat" and f.name.startswith(f"{r.name}.strut-"):
             z = lower.height - stack.seat_depth
@@ -59,6 +64,17 @@ def reservoir_hardware(r: Reservoir, stack: TubeStack, upper: PlateLayout, lower
                          _strut_profile(r, stack, hole), None, r.struts.material)
             )  # fmt: skip
     return made
+
+
+def _strut_cord(r: Reservoir, plate: PlateLayout, groove: Feature, end: str) -> Hardware:
+    """The cord in a strut seat's groove, squeezed to the groove's depth by the strut's end."""
+    assert r.struts.seal is not None
+    facts = groove.facts
+    middle = (facts["inner_radius"] + facts["outer_radius"]) / 2
+    section = cord_section(middle, facts["cord_diameter"], facts["groove_depth"])
+    floor = in_assembly(plate, (groove.origin[0], groove.origin[1], -facts["depth"]))
+    name = f"{groove.name.removesuffix('.groove')}.cord-{end}"
+    return Hardware(name, "cord", floor, (0.0, 0.0, plate.side), section, r.loop, r.struts.seal.cord.material)
 
 
 def _strut_profile(r: Reservoir, stack: TubeStack, hole: float) -> Profile:

@@ -11,6 +11,7 @@ from ..standards import materials, screws, threads
 from . import profiles
 from .features import Feature
 from .outline import Impossible
+from .strut_seal import groove_feature
 
 SEAT_WALL = 6.0  # between strut seat and tube channel where no pitch circle is given; common practice, no source
 SEAL_TOLERANCE = 0.05  # depth tolerance of channel floors and seats, mm; our choice, a router holds it
@@ -129,4 +130,5 @@ def _strut(r: Reservoir, plate: Plate, name: str, at: tuple[float, float]) -> li
             "thread_depth": choice.thread_depth,
         },
     )  # fmt: skip
-    return [seat, screw]
+    groove = groove_feature(r, name, at, hole, seat_depth)
+    return [seat, screw] if groove is None else [seat, screw, groove]

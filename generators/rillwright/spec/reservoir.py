@@ -38,13 +38,18 @@ class Tube(Part):
         return self
 
 
-class Cord(Part):
-    """The O-ring cord under each tube end."""
+class CordStock(Part):
+    """O-ring cord as it is bought."""
 
     diameter: Annotated[PositiveLength, Field(le=10)] = Field(2, description="Cord diameter, mm.")
     material: Literal["epdm", "fkm", "nbr", "vmq"] = "epdm"
     hardness: Annotated[float, Field(ge=30, le=95)] = Field(70, description="Shore A.")
     tolerance: Literal["E1", "E2", "E3"] = Field("E2", description="Class of ISO 3302-1 for extruded cord.")
+
+
+class Cord(CordStock):
+    """The O-ring cord under each tube end."""
+
     squeeze: Annotated[float, Field(ge=5, le=40)] = Field(
         25, description="Wanted squeeze in per cent; used where a tube or strut length is left out."
     )
@@ -74,6 +79,12 @@ class StrutScrew(Part):
     fit: Literal["fine", "medium", "coarse"] = "medium"
 
 
+class StrutSeal(Part):
+    """A cord in a groove in each seat, round the screw's hole, squeezed by the strut's end."""
+
+    cord: CordStock = CordStock()
+
+
 class Struts(Part):
     """Rods threaded at both ends that set the distance of the plates."""
 
@@ -93,6 +104,15 @@ class Struts(Part):
     clearance: NonNegativeLength = Field(0.1, description="Gap round the strut in its seat, per side, mm.")
     place: Literal["outside", "inside"] = Field("outside", description="Outside or inside the tube.")
     screw: StrutScrew = StrutScrew()
+    seal: StrutSeal | None = Field(
+        None, description="Seal under each strut end. Struts inside the tube leak along their screws without one."
+    )
+
+    @model_validator(mode="after")
+    def _seal_is_needed(self) -> Struts:
+        if self.seal is not None and self.place == "outside":
+            raise ValueError("struts outside the tube meet no coolant; leave seal out, or give place: inside")
+        return self
 
 
 class Reservoir(Part):

@@ -25,7 +25,7 @@ from ..report import Case, outcome
 from .attribution import Group
 
 Floats = npt.NDArray[np.float64]
-SEARCH = 12.0  # mm: walls thicker than this are no case unless a limit asks for more
+SEARCH = 12.0  # mm: where the boxes lie further apart than this and the limit, their gap is answer enough
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,8 +131,8 @@ def _to_outside(g: Group, outside: Group, limits: Limits) -> tuple[str, float] |
 def measure(found: list[Surface], mesh: MeshPath, limits: Limits, side: float) -> list[Wall]:
     """Every wall that could break its limit, and the thinnest one of each rule, exactly on the finished faces.
 
-    Boxes put aside what is far; the mesh's distance less its slack, what is safely thick. Those keep the mesh's figure
-    and are marked as not exact.
+    Boxes put aside what is far; the mesh's distance less its slack, what is safely thick. Those keep the figure they
+    were put aside by, which the wall is not thinner than.
     """
     walls: list[Wall] = []
     for a, b in combinations(found, 2):
@@ -140,19 +140,20 @@ def measure(found: list[Surface], mesh: MeshPath, limits: Limits, side: float) -
         if asked is None:
             continue
         gap = np.maximum(0, np.maximum(a.low - b.high, b.low - a.high))
-        if np.linalg.norm(gap) <= max(SEARCH, asked[1]):
-            walls.append(Wall(a.group, b.group, *asked, mesh.distance(a.group, b.group), (), a, b))
+        apart = float(np.linalg.norm(gap))
+        near_by = apart <= max(SEARCH, asked[1])
+        walls.append(Wall(a.group, b.group, *asked, mesh.distance(a.group, b.group) if near_by else apart, (), a, b))
     thinnest = {rule: min((w for w in walls if w.rule == rule), key=lambda w: w.measured - w.limit, default=None)
                 for rule in WALL_RULES}  # fmt: skip
     near = [w for w in walls if w.measured - mesh.slack < w.limit or w is thinnest[w.rule]]
-    return [w if w not in near else _exact(w, side) for w in walls]
+    return [w if w not in near else _exact(w, mesh, side) for w in walls]
 
 
-def _exact(w: Wall, side: float) -> Wall:
+def _exact(w: Wall, mesh: MeshPath, side: float) -> Wall:
     distance = BRepExtrema_DistShapeShape(w.first.shape.wrapped, w.second.shape.wrapped)
     p, q = distance.PointOnShape1(1), distance.PointOnShape2(1)
     at = tuple((round(u.X(), 4), round(u.Y(), 4), round(side * u.Z(), 4)) for u in (p, q))
-    return replace(w, by_mesh=w.measured, measured=distance.Value(), at=at)
+    return replace(w, by_mesh=mesh.distance(w.a, w.b), measured=distance.Value(), at=at)
 
 
 WALL_RULES = ("wall.loops", "wall.wet-dry", "wall.same-loop", "wall.dry", "wall.outside", "wall.tube-channel",
@@ -194,7 +195,7 @@ def _remedy(w: Wall) -> str:
 
 def _movable(f: Feature) -> str:
     """What a user would move: a reservoir's parts move with the reservoir."""
-    return f.name.split(".")[0] if f.role in ("tube-channel", "strut-seat", "strut-screw") else f.name
+    return f.name.split(".")[0] if f.role in ("tube-channel", "strut-seat", "strut-screw", "strut-groove") else f.name
 
 
 def second_path(plate: PlateLayout, walls: list[Wall], slack: float) -> list[Case]:
