@@ -67,7 +67,7 @@ def test_every_line_fits_whatever_the_names() -> None:
 
 def test_a_block_says_what_where_and_what_to_do() -> None:
     block = text(outcome(finding()))
-    assert f"error    wall.outside, upper: {LONG}.{LONG}," in block
+    assert f"error    wall.outside, upper:\n         {LONG}.{LONG}, drain\n" in block
     assert "where    x -84, y 0, z -25 and x -84, y 0, z -13\n" in block
     assert "remedy   move it 0.90 mm to +x\n" in block
     assert re.search(r"\nkey      wall\.outside-[0-9a-f]{8}\n", block)
