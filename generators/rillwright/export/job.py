@@ -1,16 +1,22 @@
-"""All files of one job's solids: a STEP and an STL for each plate, an assembly as STEP and GLB."""
+"""All files of one job: a STEP and an STL for each plate, an assembly as STEP and GLB, tables of features and parts."""
 
 from __future__ import annotations
 
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from ..layout.features import Hardware, JobLayout, PlateLayout
+import numpy as np
+import numpy.typing as npt
+
+from ..layout.features import Hardware, JobLayout, PlateLayout, Profile
+from ..solids.build import revolved
 from ..solids.meshing import Mesh, mesh
 from .glb import glb_bytes
 from .placed import Placed, Rgba
 from .step import write_step
 from .stl import stl_bytes
+from .tables import feature_table, part_table
 
 MATERIAL_COLOURS: dict[str, Rgba] = {
     "pmma-cast": (0.78, 0.88, 0.92, 0.35), "pmma-extruded": (0.78, 0.88, 0.92, 0.35), "pc": (0.80, 0.86, 0.90, 0.4),
@@ -33,11 +39,31 @@ def write_job(
         alone = Placed(part.name, part.shape, part.colour, 0.0, part.material)
         write_step(folder / f"{plate.name}.step", plate.name, [alone])
         (folder / f"{plate.name}.stl").write_bytes(stl_bytes(meshes[plate.name], plate.name))
+    (folder / "features.csv").write_text(feature_table(layout), encoding="utf-8")
+    (folder / "parts.csv").write_text(part_table(layout), encoding="utf-8")
     bought = [_bought(h, s) for h, s in hardware]
     write_step(folder / "assembly.step", layout.name, [*plates, *bought])
     drawn = [(p, meshes[p.name]) for p in plates]
-    drawn += [(b, mesh(b.shape, HARDWARE_DEFLECTION, 0.3)) for b in bought]
+    drawn += [(b, _hardware_mesh(h, b)) for (h, _), b in zip(hardware, bought, strict=True)]
     (folder / "assembly.glb").write_bytes(glb_bytes(layout.name, drawn))
+
+
+def _hardware_mesh(part: Hardware, bought: Placed) -> Mesh:
+    """Mesh of a bought part where it stands: one mesh per kind, moved, since meshing is what costs."""
+    base = _kind_mesh(part.profile)
+    move = bought.shape.location().wrapped.Transformation()
+    turn = np.array([[move.Value(i, j) for j in (1, 2, 3, 4)] for i in (1, 2, 3)])
+
+    def moved(points: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        there: npt.NDArray[np.float64] = points @ turn[:, :3].T + turn[:, 3]
+        return there
+
+    return Mesh(moved(base.vertices), base.triangles, base.face_of_triangle, tuple(moved(e) for e in base.edges))
+
+
+@lru_cache(maxsize=256)
+def _kind_mesh(profile: Profile) -> Mesh:
+    return mesh(revolved(profile), HARDWARE_DEFLECTION, 0.3)
 
 
 def _placed(plate: PlateLayout, solid: Any) -> Placed:
