@@ -10,9 +10,8 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))  # for jobs.py and part21.py: tests are no package
 
-from jobs import PARAMS, Built  # noqa: E402
-
-from rillwright.pipeline import build, plan  # noqa: E402
+from jobs import PARAMS, Built
+from rillwright.pipeline import build, plan
 
 
 @pytest.fixture(scope="session")

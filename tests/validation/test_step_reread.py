@@ -12,9 +12,9 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+
 from jobs import SHIPPED, Built
 from part21 import Face, Part21, Vec
-
 from rillwright.layout.features import Feature, PlateLayout
 
 CLEARANCE = {"M4": 4.5, "M5": 5.5}  # ISO 273, medium, mm
