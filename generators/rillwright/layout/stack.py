@@ -36,14 +36,20 @@ class TubeStack:
 
 
 def tube_stack(r: Reservoir) -> TubeStack:
-    """The stack of a reservoir; the length that was left out is the one that gives the wanted squeeze."""
-    c, cord = r.channel.depth, r.channel.cord
+    """The stack of a reservoir: measured lengths before nominal ones; one left out gives the wanted squeeze."""
+    m, c = r.measured, r.channel.depth
     s = c - r.struts.seat_offset
-    spare = 2 * (c - s) - 2 * cord.diameter * (1 - cord.squeeze / 100)
-    tube, strut = r.tube.length, r.struts.length
+    tube = m.tube_length.value if m.tube_length else r.tube.length
+    strut = r.struts.length  # as drawn: the plates of several tubes stand one distance apart
+    if strut is None and m.strut_length:
+        strut = m.strut_length.value
+    cord = m.cord.value if m.cord else r.channel.cord.diameter
+    floors = sum(m.channel_depth[p].value if p in m.channel_depth else c for p in r.between)
+    seats = sum(m.seat_depth[p].value if p in m.seat_depth else s for p in r.between)
+    spare = floors - seats - 2 * cord * (1 - r.channel.cord.squeeze / 100)
     if strut is None:
         assert tube is not None
         strut = tube - spare
     elif tube is None:
         tube = strut + spare
-    return TubeStack(r.name, r.loop, c, s, strut, tube, cord.diameter)
+    return TubeStack(r.name, r.loop, c, s, strut, tube, cord)

@@ -9,8 +9,9 @@ from pydantic import Field
 from .base import Part
 from .machine import Machine, Waiver
 from .plate import Plate
-from .quantity import Name, NonNegativeLength, Percent, PositiveLength, Temperature
+from .quantity import Name, NonNegativeLength, Percent, PositiveLength, Pressure, Temperature
 from .reservoir import Reservoir
+from .tolerances import Temperatures, Tolerances
 
 Tint = Literal["amber", "teal", "violet", "rose", "lime", "sky", "slate", "coral"]
 
@@ -21,6 +22,9 @@ class Coolant(Part):
     mix: Literal["water", "propylene glycol", "ethylene glycol"] = "water"
     by_volume: Percent = Field(0, description="Glycol by volume, per cent.")
     temperature: Temperature = Field(35, description="°C.")
+    pressure: Annotated[Pressure, Field(ge=0, le=10)] = Field(
+        0.5, description="Highest gauge pressure, tests included, bar; published advice caps air at 0.5."
+    )
 
 
 class Loop(Part):
@@ -45,6 +49,10 @@ class Limits(Part):
     tip_clearance: NonNegativeLength = Field(1, description="Screw tip to the end of the full thread.")
     squeeze_low: NonNegativeLength = Field(20, description="Smallest nominal squeeze of a cord, per cent.")
     squeeze_high: NonNegativeLength = Field(30, description="Largest nominal squeeze of a cord, per cent.")
+    squeeze_seals: NonNegativeLength = Field(5, description="Squeeze below which a cord may not seal, per cent.")
+    squeeze_bears: NonNegativeLength = Field(45, description="Squeeze above which a cord is overloaded, per cent.")
+    fill: PositiveLength = Field(85, description="Largest share of its gland that a cord may fill, per cent.")
+    separation: PositiveLength = Field(1.5, description="Preload of a strut screw over what parts the plates there.")
 
 
 class Output(Part):
@@ -63,6 +71,8 @@ class Job(Part):
     loops: Annotated[dict[Name, Loop], Field(min_length=1, max_length=50)]
     reservoirs: Annotated[list[Reservoir], Field(max_length=50)] = []
     plates: Annotated[dict[Name, Plate], Field(min_length=1, max_length=50)]
+    tolerances: Tolerances = Field(Tolerances(), description="For all reservoirs that do not give their own.")
+    temperatures: Temperatures = Temperatures()
     limits: Limits = Limits()
     machine: Machine = Machine()
     waivers: Annotated[list[Waiver], Field(max_length=200)] = []

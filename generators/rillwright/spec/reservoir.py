@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from .base import Part
 from .quantity import Angle, Length, Name, NonNegativeLength, PositiveLength
+from .tolerances import Measured, Tolerances
 
 MetricSize = Literal["M3", "M4", "M5", "M6", "M8"]
 HeadStandard = Literal["ISO 10642", "DIN 7991"]
@@ -125,13 +126,22 @@ class Reservoir(Part):
     tube: Tube = Tube()
     channel: TubeChannel = TubeChannel()
     struts: Struts = Struts()
+    tolerances: Tolerances = Tolerances()
+    measured: Measured = Measured()
 
     @model_validator(mode="after")
     def _stack_is_known(self) -> Reservoir:
-        if self.tube.length is None and self.struts.length is None:
+        m = self.measured
+        if not any((self.tube.length, self.struts.length, m.tube_length, m.strut_length)):
             raise ValueError("give tube.length or struts.length (or both): one of them follows from the other")
         if self.between[0] == self.between[1]:
             raise ValueError("a tube stands between two different plates; name the upper one, then the lower one")
+        strange = sorted({*m.channel_depth, *m.seat_depth} - {*self.between})
+        if strange:
+            raise ValueError(
+                f"{strange[0]!r} under measured is neither of this tube's plates; "
+                f"write {self.between[0]!r} or {self.between[1]!r}"
+            )
         if not self.channel.depth - self.struts.seat_offset > 0:
             raise ValueError(
                 f"a seat {self.struts.seat_offset:g} mm above a channel floor {self.channel.depth:g} mm deep "
