@@ -81,7 +81,8 @@ def port_feature(port: Port, faces: Faces, loc: Loc) -> Feature:
         depth, tip, mouths = faces.thickness + profiles.STAND_OUT, "flat", (port.on, faces.opposite(port.on))
     made = threaded(port.thread, port.spotface, depth, tip)
     if len(mouths) == 2:
-        made["call_out"] = f"{port.thread} through, bore Ø{threads.pipe(port.thread).tap_drill:g}"
+        spot = str(made["call_out"]).partition(", spotface")
+        made["call_out"] = f"{port.thread} through, bore Ø{threads.pipe(port.thread).tap_drill:g}{spot[1]}{spot[2]}"
     return Feature(port.name, "port", origin, axis, face=port.on, mouths=mouths, loop=port.loop, **made)  # type: ignore[arg-type]
 
 
