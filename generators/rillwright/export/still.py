@@ -1,0 +1,105 @@
+"""Still pictures of a job, drawn by a child process while the parent goes on measuring.
+
+The graphics libraries of a machine are not ours: where one is missing or broken the process that uses it may simply
+die. So the drawing has a process of its own, and its death costs a line of text and the pictures, nothing else.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any
+
+from ..layout.features import JobLayout
+
+CHILD = (sys.executable, "-m", "rillwright.export.still_child")
+PATIENCE = 120.0  # s; a job of three reservoirs takes 2 to 3 s on two cores without a graphics card
+_NO_DRAWING = "this machine cannot draw without a display (libegl1, or libosmesa6, gives it that)"
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What the child is asked for: pictures of the job whose `assembly.glb` lies in `folder`."""
+
+    folder: Path
+    layout: JobLayout
+    deflection: float  # mm, of the plates' meshes
+
+
+def picture_names(layout: JobLayout) -> tuple[str, ...]:
+    """File names of all pictures of a job, in the order in which they are drawn."""
+    faces = (f"plate-{p.name}-{face}-face.png" for p in layout.plates for face in ("seal", "outer"))
+    return ("assembly.png", "section.png", *faces)
+
+
+@dataclass(slots=True)
+class Drawing:
+    """Pictures in the making."""
+
+    order: Order
+    process: subprocess.Popen[bytes] | None
+    heard: IO[bytes]
+    noise: IO[bytes]
+    refused: str = ""
+
+    def collect(self, patience: float = PATIENCE) -> str:
+        """Wait (s) for the pictures; returns what went wrong in one line, or nothing. Half-made files are removed."""
+        why = self.refused or self._wait(patience)
+        self.heard.seek(0)
+        done = set(self.heard.read().decode(errors="replace").split())
+        missing = [n for n in picture_names(self.order.layout) if n not in done]
+        for name in missing:
+            (self.order.folder / name).unlink(missing_ok=True)
+        if not missing:
+            return ""
+        return f"left out {len(missing)} of {len(picture_names(self.order.layout))} pictures: {why or _NO_DRAWING}"
+
+    def _wait(self, patience: float) -> str:
+        assert self.process is not None
+        try:
+            code = self.process.wait(patience)
+        except subprocess.TimeoutExpired:
+            self.stop()
+            return f"drawing took longer than {patience:g} s"
+        if code == 0:
+            return ""
+        self.noise.seek(0)
+        said = [s for s in self.noise.read().decode(errors="replace").splitlines() if s.startswith("picture: ")]
+        return said[-1].removeprefix("picture: ") if said else _NO_DRAWING
+
+    def stop(self) -> None:
+        """End the child if it still runs."""
+        if self.process is not None and self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+
+
+@contextmanager
+def drawing(order: Order, command: Sequence[str] = CHILD) -> Iterator[Drawing]:
+    """Start drawing; the block has to `collect`. The child never outlives the block."""
+    with tempfile.TemporaryFile() as asked, tempfile.TemporaryFile() as heard, tempfile.TemporaryFile() as noise:
+        pickle.dump(order, asked)
+        asked.seek(0)
+        made = Drawing(order, None, heard, noise)
+        try:
+            made.process = subprocess.Popen(command, stdin=asked, stdout=heard, stderr=noise, env=_environment())
+        except OSError as error:
+            made.refused = f"no process for them could be started ({error.strerror})"
+        try:
+            yield made
+        finally:
+            made.stop()
+
+
+def _environment() -> dict[str, Any]:
+    """Ours, with the package findable, and without a display: a window must never open on somebody's desk."""
+    kept = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY")}
+    root = str(Path(__file__).resolve().parents[2])
+    return {**kept, "PYTHONPATH": os.pathsep.join([root, *filter(None, [kept.get("PYTHONPATH", "")])])}

@@ -1,0 +1,128 @@
+"""The process that draws: `python -m rillwright.export.still_child`, with an `Order` on stdin.
+
+Prints the name of every picture once it lies there whole. Its last word on trouble begins with `picture: `.
+"""
+
+from __future__ import annotations
+
+import pickle
+import sys
+from collections.abc import Callable
+
+from ..layout.features import PlateLayout
+from .still import Order, picture_names
+from .still_scene import TINTS, by_loop, legend, read_glb
+from .still_section import section
+from .still_vtk import GREY, SIZE, Easel, NoDrawing, Sheet
+
+CLEAR_LOOK = 0.16  # opacity of clear plates and tubes in the assembly
+PLATE_LOOK = 0.52  # opacity of a clear plate on its own: its near face reads first, what lies inside shows through
+
+
+class Pictures:
+    """All pictures of one job; the file is read and its surfaces are told apart once."""
+
+    def __init__(self, order: Order) -> None:
+        self.order, self.layout = order, order.layout
+        self.parts = {p.name: p for p in read_glb(order.folder / "assembly.glb")}
+        self.pieces = {p.name: by_loop(p, self.parts[p.name], order.deflection) for p in self.layout.plates}
+
+    def draw_all(self) -> None:
+        """Every picture, each announced when it is there."""
+        steps: list[Callable[[], Sheet]] = [self.assembly, lambda: section(self.layout, self.parts, self.pieces)]
+        for plate in self.layout.plates:
+            steps += [lambda p=plate: self.plate(p, seal=True), lambda p=plate: self.plate(p, seal=False)]  # type: ignore[misc]
+        easel = Easel()
+        for name, step in zip(picture_names(self.layout), steps, strict=True):
+            easel.save(step(), self.order.folder / name)
+            print(name, flush=True)
+
+    def assembly(self) -> Sheet:
+        """Three-quarter view from the front, right and above."""
+        sheet = Sheet()
+        for plate in self.layout.plates:
+            self._plate_into(sheet, plate, CLEAR_LOOK)
+        for part in self.layout.hardware:
+            drawn = self.parts[part.name]
+            colour, opacity = drawn.colour[:3], drawn.colour[3]
+            if part.kind == "tube" and part.loop and opacity < 1:
+                colour = _mixed(TINTS[self.layout.loops[part.loop]], 0.35)
+            sheet.surface(drawn, colour, opacity if opacity == 1 else 0.20, shine=0.3)
+            sheet.lines(drawn.edges, GREY if part.kind == "tube" else (0.25, 0.27, 0.3), 1.0, 0.8)
+        sheet.look((0.62, -1.0, 0.50), (0, 0, 1), parallel=False)
+        sheet.caption(f"{self.layout.name}: assembly", "", legend(self.layout))
+        return sheet
+
+    def plate(self, plate: PlateLayout, *, seal: bool) -> Sheet:
+        """One face straight on but for a slight tilt, so that edges tell how thick the plate is."""
+        sheet = Sheet()
+        self._plate_into(sheet, plate, PLATE_LOOK)
+        above = seal == plate.seal_up
+        sheet.look((0.0, -0.42, 1.0 if above else -1.0), (0, 1, 0))
+        _name_ports(sheet, plate)
+        _axes(sheet, above)
+        kind = "seal face" if seal else "outer face"
+        side = "seen from above" if above else "seen from below: x runs to the left"
+        title, more = f"plate {plate.name}, {kind}", f"{plate.material}, {plate.thickness:g} mm; {side}"
+        sheet.caption(f"{self.layout.name}: {title}", more, legend(self.layout))
+        return sheet
+
+    def _plate_into(self, sheet: Sheet, plate: PlateLayout, clear: float) -> None:
+        part = self.parts[plate.name]
+        opacity = clear if part.colour[3] < 1 else 1.0
+        for loop, piece in self.pieces[plate.name].items():
+            if loop is None:
+                sheet.surface(piece, part.colour[:3], opacity, shine=0.25)
+            else:
+                sheet.surface(piece, TINTS[self.layout.loops[loop]], 1.0)
+        sheet.lines(part.edges, (0.22, 0.27, 0.32), 1.2, 0.75 if opacity < 1 else 1.0)
+
+
+def _mixed(colour: tuple[float, float, float], white: float) -> tuple[float, float, float]:
+    red, green, blue = (c + (1 - c) * white for c in colour)
+    return (red, green, blue)
+
+
+def _name_ports(sheet: Sheet, plate: PlateLayout) -> None:
+    """Name and thread beside the mouth of every port and plug, inside the picture."""
+    for f in plate.features:
+        if f.role not in ("port", "plug"):
+            continue
+        z = plate.height + plate.side * f.origin[2]
+        x, y = sheet.pixel((f.origin[0], f.origin[1], z))
+        below = sheet.pixel((f.origin[0], f.origin[1] - f.radius, z))[1]
+        words = f"{f.name}  {f.thread}"
+        half = 4.5 * len(words) + 8  # px; about half as wide as the words are drawn
+        along_y = -f.axis[1] if abs(f.axis[1]) > 0.5 else 0.0
+        y = y + 30 * along_y if along_y else below - 16
+        sheet.text(words, (min(max(x, half), SIZE[0] - half), y), 15, middle=True)
+
+
+def _axes(sheet: Sheet, above: bool) -> None:
+    """Arrows for the file's x and y near the lower left corner."""
+    turn = 1 if above else -1
+    x, y = (44 if above else 104), 40
+    sheet.shape([(x - turn, y - 1), (x + 46 * turn, y - 1), (x + 46 * turn, y + 1), (x - turn, y + 1)], GREY)
+    sheet.shape([(x + 46 * turn, y - 5), (x + 60 * turn, y), (x + 46 * turn, y + 5)], GREY)
+    sheet.shape([(x - 1, y), (x + 1, y), (x + 1, y + 46), (x - 1, y + 46)], GREY)
+    sheet.shape([(x - 5, y + 46), (x + 5, y + 46), (x, y + 60)], GREY)
+    sheet.text("x", (x + 70 * turn - 4, y + 1), 16, GREY)
+    sheet.text("y", (x + 10, y + 56), 16, GREY)
+
+
+def main() -> int:
+    """Draw what is asked for on stdin; 0 if every picture was made."""
+    order: Order = pickle.load(sys.stdin.buffer)
+    try:
+        Pictures(order).draw_all()
+    except NoDrawing as error:
+        print(f"picture: {error}", file=sys.stderr)
+        return 1
+    except Exception as error:
+        print(f"picture: {type(error).__name__}: {' '.join(str(error).split())}", file=sys.stderr)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
