@@ -85,6 +85,7 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
     planned = plan(path)
     from .export.folder import staged
     from .export.job import write_job
+    from .export.still import Order, drawing
     from .solids.build import hardware_solid, plate_solid
     from .solids.meshing import mesh
 
@@ -98,8 +99,11 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
     with staged(out) as folder:
         say(f"{layout.name}: writing")
         write_job(folder, layout, solids, meshes, hardware)
-        say(f"{layout.name}: measuring")
-        outcomes = tuple(plan_checks(layout, job.limits)) + tuple(_measure(planned, solids, meshes, folder))
+        with drawing(Order(folder, layout, job.output.deflection)) as pictures:
+            say(f"{layout.name}: measuring")
+            outcomes = tuple(plan_checks(layout, job.limits)) + tuple(_measure(planned, solids, meshes, folder))
+            if trouble := pictures.collect():
+                say(f"{layout.name}: {trouble}")
         result = Result(job.job, outcomes, out)
         from .export.manifest import manifest, write_json
 
