@@ -60,7 +60,7 @@ class Machine(Part):
     pocket_ratio: PositiveLength = Field(4, description="Deepest pocket, times the cutter's diameter.")
     entry_angle: Angle = Field(30, description="Drill to face, steepest slope it starts on, degrees; our choice.")
     breakthrough_angle: Angle = Field(
-        60, description="Drill to the wall of the bore it breaks into, steepest slope, degrees; our choice."
+        45, description="Drill to the wall of the bore it breaks into, steepest slope, degrees; our choice."
     )
     web: NonNegativeLength = Field(
         0.8, description="Thinnest floor or web that may stand while the next setup is cut, mm; our choice."

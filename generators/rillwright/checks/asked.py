@@ -1,0 +1,27 @@
+"""Which wall two features owe each other: rule and limit, for measured and for placed features alike."""
+
+from __future__ import annotations
+
+from ..layout.features import Feature
+from ..spec.job import Limits
+
+
+def wall_between(a: Feature, b: Feature, limits: Limits) -> tuple[str, float] | None:
+    """Rule and limit (mm) for two features of one plate, or None where they may meet.
+
+    Passages of two loops owe a wall even where the file lets one run into the other: that is a mistake in the file.
+    """
+    two_loops = a.wet and b.wet and a.loop != b.loop
+    if a is b or (not two_loops and (b.name in a.joins or a.name in b.joins)):
+        return None
+    channel = a if a.role == "tube-channel" else b if b.role == "tube-channel" else None
+    if a.wet and b.wet and a.loop == b.loop:
+        # passages of one loop may run into each other, but not into the cord's channel
+        return None if channel is None else ("wall.same-loop", limits.wall_same)
+    if channel is not None:
+        return "wall.tube-channel", channel.facts["wall"]
+    if a.wet and b.wet:
+        return "wall.loops", limits.wall_wet
+    if a.wet or b.wet:
+        return "wall.wet-dry", limits.wall_wet
+    return "wall.dry", limits.wall_dry
