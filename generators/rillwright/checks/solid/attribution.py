@@ -28,7 +28,7 @@ class Group:
 
     name: str
     feature: Feature | None
-    kind: str  # passage, spotface, face, edge
+    kind: str  # passage, spotface, face, edge, bevel (the chamfer along an edge)
 
 
 def profile_distance(feature: Feature, points: Floats) -> Floats:
@@ -79,22 +79,31 @@ class _Finder:
         for name, level in (("seal face", 0.0), ("outer face", -self.plate.thickness)):
             if np.all(np.abs(z - level) < ON):
                 return self.group(name, None, "face")
-        side = self.sides_of(np.vstack([points, middle])[None])[0]
-        return None if side < 0 else self.group(self.sides[side][0], None, "edge")
+        side, bevel = self.sides_of(np.vstack([points, middle])[None])
+        return None if side[0] < 0 else self.edge(side[0], bevel[0])
 
-    def sides_of(self, corners: Floats) -> npt.NDArray[Any]:
-        """For each polygon (n, k, 3): index of the side of the outline it lies on, chamfer included, or −1."""
+    def edge(self, side: int, bevel: bool) -> Group:
+        """The group of one side of the outline, or of the chamfer along it."""
+        name = self.sides[side][0]
+        return self.group(f"{name} bevel", None, "bevel") if bevel else self.group(name, None, "edge")
+
+    def sides_of(self, corners: Floats) -> tuple[npt.NDArray[Any], npt.NDArray[np.bool_]]:
+        """For each polygon (n, k, 3): index of the side of the outline it lies on or −1, and whether on its chamfer."""
         chamfer = self.plate.outline.chamfer
-        found = np.full(len(corners), -1)
+        found, bevel = np.full(len(corners), -1), np.zeros(len(corners), bool)
         if not len(corners):
-            return found
+            return found, bevel
         z = corners[:, :, 2]
-        broken = np.all(z > -chamfer - ON, axis=1) | np.all(z < chamfer + ON - self.plate.thickness, axis=1)
+        inset = chamfer - np.minimum(-z, self.plate.thickness + z)  # of the chamfer from the outline at this depth
+        broken = np.all(inset > -ON, axis=1)
         flat = corners.reshape(-1, 3)[:, :2]
         for i, (_, distance) in enumerate(self.sides):
-            far = distance(flat).reshape(z.shape).max(axis=1)
-            found[(found < 0) & ((far < ON + self.slack) | (broken & (far < chamfer + ON + self.slack)))] = i
-        return found
+            far = distance(flat).reshape(z.shape)
+            flush = (found < 0) & np.all(far < ON + self.slack, axis=1)
+            bevelled = (found < 0) & ~flush & broken & np.all(np.abs(far - inset) < ON + self.slack, axis=1)
+            found[flush | bevelled] = i
+            bevel |= bevelled
+        return found, bevel
 
     def _feature(self, points: Floats, middle: Floats) -> Group | None:
         low, high = points.min(axis=0) - ON, points.max(axis=0) + ON
@@ -191,9 +200,10 @@ def groups_of_triangles(plate: PlateLayout, corners: Floats, slack: float) -> li
         _assign(found, at[~shallow], finder.group(f.name, f, "passage"))
         open_[at] = False
     rest = np.flatnonzero(open_)
-    sides = finder.sides_of(np.concatenate([corners[rest], middle[rest, None]], axis=1))
-    for i, (name, _) in enumerate(finder.sides):
-        _assign(found, rest[sides == i], finder.group(name, None, "edge"))
+    sides, bevel = finder.sides_of(np.concatenate([corners[rest], middle[rest, None]], axis=1))
+    for i in range(len(finder.sides)):
+        for broken in (False, True):
+            _assign(found, rest[(sides == i) & (bevel == broken)], finder.edge(i, broken))
     return found
 
 

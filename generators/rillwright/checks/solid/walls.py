@@ -109,8 +109,11 @@ def required(a: Group, b: Group, limits: Limits) -> tuple[str, float] | None:
 def _to_outside(g: Group, outside: Group, limits: Limits) -> tuple[str, float] | None:
     f = g.feature
     assert f is not None
-    if outside.name.removesuffix(" face").removesuffix(" edge") in f.mouths:
+    surface = outside.name.removesuffix(" bevel")
+    if surface.removesuffix(" face").removesuffix(" edge") in f.mouths:
         return None
+    if outside.kind == "bevel" and (f.role == "tube-channel" or not f.wet):
+        return "wall.lip", limits.lip  # a broken edge takes nothing from the wall that carries the seal or the screw
     if g.kind == "spotface":
         return None if outside.name.startswith(f.face) else ("wall.lip", limits.lip)
     if f.role == "plug" or (f.role == "port" and outside.name == f"{f.face} edge"):
