@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from .checks.finding import Finding, Outcome
 from .checks.plan.hardware import plan_checks
+from .checks.plan.machining import machining_checks
+from .checks.waivers import with_waivers
 from .layout.features import JobLayout
 from .layout.job import LayoutError, job_layout
 from .spec.job import Job
@@ -41,9 +43,8 @@ class Result:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        order = {"error": 0, "warning": 1, "note": 2}
-        every = [f for o in self.outcomes for f in o.findings]
-        return tuple(sorted(every, key=lambda f: order[f.severity]))
+        """Every finding, waived ones last, the gravest first, then the furthest beyond its limit."""
+        return tuple(sorted((f for o in self.outcomes for f in o.findings), key=lambda f: f.rank))
 
     @property
     def holds(self) -> bool:
@@ -74,7 +75,13 @@ def plan(path: Path) -> Planned:
 def check(path: Path) -> Result:
     """All that needs no solid."""
     planned = plan(path)
-    return Result(planned.loaded.model.job, tuple(plan_checks(planned.layout, planned.loaded.model.limits)))
+    job = planned.loaded.model
+    return Result(job.job, with_waivers(_placed_checks(planned), job.waivers))
+
+
+def _placed_checks(planned: Planned) -> list[Outcome]:
+    job, layout = planned.loaded.model, planned.layout
+    return [*plan_checks(layout, job.limits), *machining_checks(layout, job.machine, job.limits)]
 
 
 def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
@@ -101,10 +108,10 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
         write_job(folder, layout, solids, meshes, hardware)
         with drawing(Order(folder, layout, job.output.deflection)) as pictures:
             say(f"{layout.name}: measuring")
-            outcomes = tuple(plan_checks(layout, job.limits)) + tuple(_measure(planned, solids, meshes, folder))
+            outcomes = [*_placed_checks(planned), *_measure(planned, solids, meshes, folder)]
             if trouble := pictures.collect():
                 say(f"{layout.name}: {trouble}")
-        result = Result(job.job, outcomes, out)
+        result = Result(job.job, with_waivers(outcomes, job.waivers), out)
         from .export.manifest import manifest, write_json
 
         write_json(folder / "checks.json", result.as_dict())

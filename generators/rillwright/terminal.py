@@ -34,9 +34,9 @@ def coloured(stream: TextIO) -> bool:
 def job_text(result: Result, file: Path, files: Sequence[str], colour: bool) -> str:
     """All there is to say about one job; `files` are those in its folder."""
     parts = [f"{result.job}, from {file}", "\n".join(_table(result.outcomes, colour))]
-    loud = [f for f in result.findings if f.severity != "note"]
+    loud = [f for f in result.findings if f.severity != "note" or f.waived]
     parts += ["\n".join(_block(f, colour)) for f in loud]
-    notes = _notes([f for f in result.findings if f.severity == "note"])
+    notes = _notes([f for f in result.findings if f not in loud])
     parts += ["\n".join(notes)] if notes else []
     parts.append("\n".join(_verdict(result, files, colour)))
     return "\n\n".join(parts)
@@ -46,8 +46,10 @@ def answer(outcome: Outcome) -> str:
     """A rule's answer in a word. A rule that met no case says so: it has proved nothing."""
     if not outcome.holds:
         return "FAILS"
-    if any(f.severity == "warning" for f in outcome.findings):
+    if any(f.severity == "warning" and not f.waived for f in outcome.findings):
         return "warns"
+    if any(f.waived for f in outcome.findings):
+        return "waived"
     return "noted" if outcome.findings else "holds" if outcome.cases else "no case"
 
 
@@ -98,9 +100,10 @@ def _paint(text: str, colour: bool, like: str) -> str:
 def _block(f: Finding, colour: bool) -> list[str]:
     things = ", ".join(f.features)
     head = f"{f.rule}, {f.plate}{': ' if things else ''}{things}"
-    lines = _wrapped(f.severity, head)
+    lines = _wrapped(f.severity, f"{head}{' (waived)' if f.waived else ''}")
     lines[0] = lines[0].replace(f.severity, _paint(f.severity, colour, f.severity), 1)
-    for word, text in (("what", f.what), ("found", found(f)), ("where", _places(f.at)), ("remedy", f.remedy)):
+    for word, text in (("what", f.what), ("found", found(f)), ("where", _places(f.at)), ("remedy", f.remedy),
+                       ("waived", f.waived)):  # fmt: skip
         lines += _wrapped(word, text) if text else []
     return [*lines, *_wrapped("key", f.key)]
 
@@ -151,8 +154,10 @@ def verdict(result: Result) -> str:
     """The last word on a job."""
     failed = sum(not o.holds for o in result.outcomes)
     words = f"{failed} check{'' if failed == 1 else 's'} failed" if failed else "all checks hold"
-    warnings = sum(f.severity == "warning" for f in result.findings)
-    return words + (f", {warnings} warning{'' if warnings == 1 else 's'}" if warnings else "")
+    warnings = sum(f.severity == "warning" and not f.waived for f in result.findings)
+    waived = sum(bool(f.waived) for f in result.findings)
+    words += f", {warnings} warning{'' if warnings == 1 else 's'}" if warnings else ""
+    return words + (f", {waived} finding{'' if waived == 1 else 's'} waived" if waived else "")
 
 
 def _verdict(result: Result, files: Sequence[str], colour: bool) -> list[str]:

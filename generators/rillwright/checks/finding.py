@@ -30,6 +30,19 @@ class Finding:
     tolerance: float = 0.0  # of the measurement, in `unit`
     nets: tuple[str, ...] = ()
     at: tuple[Point, ...] = ()  # both closest points where there are two
+    waived: str = ""  # the reason why the job accepts it, empty where it does not
+
+    @property
+    def shortfall(self) -> float:
+        """How far beyond its limit, as a share of the limit (of 1 where the limit is 0); for sorting only."""
+        if self.measured is None or self.limit is None:
+            return 0.0
+        return abs(self.measured - self.limit) / (abs(self.limit) or 1.0)
+
+    @property
+    def rank(self) -> tuple[bool, int, float, str]:
+        """Order in a report: what counts first, the gravest first, then the furthest beyond its limit."""
+        return bool(self.waived), ("error", "warning", "note").index(self.severity), -self.shortfall, self.key
 
     @property
     def key(self) -> str:
@@ -57,7 +70,7 @@ class Outcome:
 
     @property
     def holds(self) -> bool:
-        return not any(f.severity == "error" for f in self.findings)
+        return not any(f.severity == "error" and not f.waived for f in self.findings)
 
     def as_dict(self) -> dict[str, Any]:
         d = asdict(self)

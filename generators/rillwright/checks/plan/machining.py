@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ...layout.features import Feature, JobLayout, PlateLayout
 from ...layout.operations import Operation, milled
 from ...layout.setups import PlateSetups, plate_setups
@@ -121,8 +123,8 @@ def _accuracy(plans: Plans, machine: Machine) -> list[Case]:
             if u.accurate:
                 needs = min(_feature(p, n).tolerance for n in u.accurate)
                 what = f"features cut from the {u.face} face need a better depth than the machine holds"
-                cases.append(Case(p.name, u.accurate, machine.depth, needs, what, "touch off on the finished face and "
-                                  "measure each floor, or give machine.depth as measured", at_most=True))  # fmt: skip
+                remedy = "touch off on the finished face and measure each floor, or give machine.depth as measured"
+                cases.append(Case(p.name, _owners(u.accurate), machine.depth, needs, what, remedy, at_most=True))
     return cases
 
 
@@ -138,7 +140,7 @@ def _thickness(layout: JobLayout, machine: Machine, limits: Limits) -> list[Case
         slack = [c for c in slack if c[0] >= 0]
         if slack:
             left, off, _, way = min(slack, key=lambda c: c[0] - c[1])
-            names = tuple(f.name for has, most, f, to in slack if to == way and has < most) or (screws[0].name,)
+            names = _owners(f.name for has, most, f, to in slack if to == way and has - most <= left - off + 1e-9)
             what = f"a sheet that is {way} than {p.thickness:g} mm, as its standard allows, makes the screws misfit"
             remedy = "measure the sheet, give stock.thickness as measured and machine.sheet as how well it was"
             cases.append(Case(p.name, names, left, off, what, remedy))
@@ -147,6 +149,11 @@ def _thickness(layout: JobLayout, machine: Machine, limits: Limits) -> list[Case
                 what = "its depth is cut from the outer face, so the sheet's thickness goes into the seal"
                 cases.append(Case(p.name, (f.name,), 0, max(minus, plus), what, "cut it from the seal face"))
     return cases
+
+
+def _owners(names: Iterable[str]) -> tuple[str, ...]:
+    """Reservoirs of a list of features, each once: what one would change in the file."""
+    return tuple(dict.fromkeys(n.split(".")[0] for n in names))
 
 
 def _sheet(p: PlateLayout, machine: Machine) -> tuple[float, float]:
