@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -254,13 +256,52 @@ def test_a_fault_of_the_program_is_said_to_be_one(
     assert "Traceback (most recent call last)" in capsys.readouterr().err
 
 
+STOPPED = "stopped; no folder of results is left half written\n"
+
+
 def test_ctrl_c_ends_with_130_and_one_plain_line(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(pipeline, "build", raising(KeyboardInterrupt()))
     assert main(["build", str(job()), "--json"]) == 130
     said = capsys.readouterr()
-    assert (said.out, said.err) == ("", "stopped; results of an earlier run are as they were\n")
+    assert (said.out, said.err) == ("", STOPPED)
+
+
+def test_ctrl_c_waits_for_the_kernel_to_load_and_is_not_lost(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    reached = []
+
+    def build(_path: Path, _out: Path, say: pipeline.Say) -> pipeline.Result:
+        signal.raise_signal(signal.SIGINT)
+        reached.append("loaded")  # where the signal came, modules load; there it must not be raised
+        say("cutting")
+        reached.append("cut")
+        raise AssertionError
+
+    monkeypatch.setattr(pipeline, "build", build)
+    assert main(["build", str(job())]) == 130
+    assert reached == ["loaded"]
+    assert capsys.readouterr().err == STOPPED
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_ctrl_c_that_a_library_swallows_still_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    built_after = []
+
+    def build(path: Path, out: Path, say: pipeline.Say) -> pipeline.Result:
+        say("cutting")
+        if path.name == "other.yaml":
+            built_after.append(path)
+        with contextlib.suppress(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)
+        return built(path, out, say)
+
+    monkeypatch.setattr(pipeline, "build", build)
+    assert main(["build", str(job()), str(job("other"))]) == 130
+    assert built_after == []
+    assert not Path("outputs").exists()
 
 
 def test_a_reader_that_goes_away_is_no_fault() -> None:

@@ -74,7 +74,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except KeyboardInterrupt:
-        _complain("stopped; results of an earlier run are as they were")
+        _complain("stopped; no folder of results is left half written")
         return STOPPED
     except BrokenPipeError:
         # Whoever read our answer has gone. Python would complain once more while it closes stdout.

@@ -18,10 +18,10 @@ from .export.errors import OutputError
 from .spec.job import Job
 from .spec.load import load
 from .spec.messages import SpecError
+from .stopping import Say, patient
 from .terminal import CAUTION, coloured, job_text
 
 DEBUG = "RILLWRIGHT_DEBUG"
-Say = Callable[[str], None]
 # Their modules load the kernel, so they are looked up only once something else has loaded it.
 _GEOMETRY = (("rillwright.solids.build", "GeometryError"), ("rillwright.solids.meshing", "MeshError"))
 
@@ -78,9 +78,14 @@ def build_all(files: Sequence[Path], out: Path | None, tell: Teller, say: Say) -
     if not twins:
         for path, job in jobs:
             folder = Path("outputs", job) if out is None else out / job if len(files) > 1 else out
-            worst = max(worst, _one(path, partial(pipeline.build, path, folder, say), tell, say))
+            worst = max(worst, _one(path, partial(_build, path, folder, say), tell, say))
     tell.close()
     return max(worst, UNUSABLE) if twins else worst
+
+
+def _build(path: Path, out: Path, say: Say) -> pipeline.Result:
+    with patient(say) as told:
+        return pipeline.build(path, out, told)
 
 
 def _one(path: Path, run: Callable[[], pipeline.Result], tell: Teller, complain: Say) -> int:
