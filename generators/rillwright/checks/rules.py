@@ -76,6 +76,15 @@ RULES: dict[str, Rule] = {
              "clearance of the strut in its seat and of the screw in its hole", "machine.flip"),
         Rule("flip.dowels", "Do the dowels let the plate be flipped in one way only?", "ways", CHOICE, "machine.dowels"),
         Rule("waiver.stale", "Does each waiver match a finding?", "findings", CHOICE),
+        Rule("seal.squeeze-range", "Does each tube cord still seal, and bear, at the worst tolerances and warmth?", "%",
+             f"{CHOICE}; an error by tolerances that were stated or measured, a warning by classes and defaults",
+             "squeeze_seals, squeeze_bears"),
+        Rule("seal.fill", "Has each tube cord room to give way at the worst tolerances?", "%",
+             "gland fill 85 % at most, seal suppliers' handbooks; a warning where only classes and defaults exceed it",
+             "fill"),
+        Rule("seal.drift", "Does each tube cord keep its nominal squeeze hottest and coldest?", "%",
+             f"limits of the nominal squeeze; outside those that still seal an error, else a warning: {CHOICE}",
+             "squeeze_low, squeeze_high, squeeze_seals, squeeze_bears"),
         Rule("hole.left-out", "Were all holes of each pattern made?", "holes", "asked for by `avoid`"),
     )
 }  # fmt: skip
