@@ -8,9 +8,12 @@ z < 0 for every plate, whichever way its seal face looks. Lengths in mm, angles 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from .stack import TubeStack
+
+if TYPE_CHECKING:
+    from .seal import TubeSeal
 
 Vec3 = tuple[float, float, float]
 Profile = tuple[tuple[float, float], ...]  # closed polygon of (radius, depth along the axis), mm
@@ -130,3 +133,4 @@ class JobLayout:
     hardware: tuple[Hardware, ...]
     loops: dict[str, str]  # loop name -> tint
     stacks: tuple[TubeStack, ...] = ()
+    seals: tuple[TubeSeal, ...] = ()

@@ -14,6 +14,7 @@ from .holes import hole_features
 from .outline import Impossible, Loc, outline
 from .passages import Faces, drilling_features, port_feature
 from .reservoir import reservoir_features
+from .seal import tube_seal
 from .stack import TubeStack, tube_stack
 
 T = TypeVar("T")
@@ -57,7 +58,8 @@ def job_layout(job: Job) -> JobLayout:
     for p in by_name.values():
         hardware += plate_hardware(p)
     tints: dict[str, str] = {name: loop.tint for name, loop in job.loops.items()}
-    return JobLayout(job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()))
+    seals = tuple(tube_seal(r, job, stacks[r.name]) for r in job.reservoirs)
+    return JobLayout(job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals)
 
 
 def _roles(job: Job, stacks: dict[str, TubeStack], collect: _Collector) -> dict[str, tuple[bool, float]]:
