@@ -9,6 +9,7 @@ from ...layout.features import Feature, JobLayout, PlateLayout
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, outcome
+from .seals import seal_checks
 
 METHOD = "placed numbers"
 
@@ -16,28 +17,9 @@ METHOD = "placed numbers"
 def plan_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     """Every check that needs no solid."""
     return [
-        squeeze(layout, limits), engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits),
+        *seal_checks(layout, limits), engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits),
         drill_ratio(layout, limits), drilling_open(layout), drilling_meets(layout), left_out(layout),
     ]  # fmt: skip
-
-
-def squeeze(layout: JobLayout, limits: Limits) -> Outcome:
-    """Nominal squeeze of each tube cord, per cent; worst-case tolerances are another question."""
-    cases = []
-    for s in layout.stacks:
-        value = 100 * s.squeeze
-        low = abs(value - limits.squeeze_low) <= abs(value - limits.squeeze_high)
-        limit = limits.squeeze_low if low else limits.squeeze_high
-        middle = (limits.squeeze_low + limits.squeeze_high) / 200
-        better = s.strut_length + 2 * (s.channel_depth - s.seat_depth) - 2 * s.cord_diameter * (1 - middle)
-        cases.append(
-            Case("assembly", (f"{s.reservoir}.tube", f"{s.reservoir}.cord"), value, limit,
-                 f"the cord is squeezed too {'little' if low else 'much'}: the gap is {s.gap:.2f} mm for a cord of "
-                 f"{s.cord_diameter:g} mm",
-                 f"cut the tube to {better:.2f} mm, or the struts to {s.strut_length + s.tube_length - better:.2f} mm",
-                 nets=(s.loop,), at_most=not low)
-        )  # fmt: skip
-    return outcome("seal.squeeze", cases, METHOD)
 
 
 def _of(layout: JobLayout, role: str) -> list[tuple[PlateLayout, Feature]]:
