@@ -9,6 +9,7 @@ from .features import Feature, Outline, Vec3
 from .outline import Edge, Impossible, Loc, edges
 
 SPOTFACE = 1.0  # mm where the standard allows it; common practice, no source
+SQUARE = 1e-3  # tangent of the angle up to which a plug's spotface counts as square to its face
 RUN_BACK = 1.0  # how far a drilling that goes on from a port starts inside the port's bore, mm
 
 
@@ -100,7 +101,14 @@ def drilling_features(d: Drilling, known: dict[str, Feature], faces: Faces, loc:
             raise Impossible(loc, "a drilling from a face needs its place", "give at")
         origin, axis = faces.place(d.start, d.at, (*loc, "at"))
         face, start, mouths = d.start, -profiles.STAND_OUT, (d.start,)
+    normal = axis
     axis, length, joins = _aim(d, origin, axis, known, loc)
+    slant = _slant(axis, normal)
+    if d.plug is not None and slant > SQUARE:
+        raise Impossible(
+            (*loc, "plug"), "a plug seals on a spotface square to the face, and this drilling enters it at an angle",
+            "end it straight opposite its start, or start it without a plug from where its coolant comes",
+        )  # fmt: skip
     made = [] if d.plug is None else [_plug(d, d.plug, origin, axis, face)]
     if made:
         start, mouths, joins = made[0].facts["bore_depth"] - RUN_BACK, (), (*joins, made[0].name)
@@ -112,6 +120,8 @@ def drilling_features(d: Drilling, known: dict[str, Feature], faces: Faces, loc:
             f"it would end {length:g} mm deep, inside the threaded bore it starts from ({start + RUN_BACK:g} mm)",
             "let it go deeper, or leave it out",
         )
+    if port is None and not made:
+        start -= slant * d.diameter / 2  # the whole rim of an oblique tool stands out
     body = profiles.stepped([(d.diameter / 2, length)], d.tip, start)
     through = face in ("seal", "outer") and abs(axis[2]) > 0.999 and length > faces.thickness
     drilling = Feature(
@@ -120,6 +130,12 @@ def drilling_features(d: Drilling, known: dict[str, Feature], faces: Faces, loc:
         facts={"length": length, "diameter": d.diameter, "start": max(start, 0.0)},
     )  # fmt: skip
     return [*made, drilling]
+
+
+def _slant(axis: Vec3, normal: Vec3) -> float:
+    """Tangent of the angle between an axis and the inward normal of the face it enters."""
+    along = geometry.dot(axis, normal)
+    return geometry.length(geometry.add(axis, normal, -along)) / along
 
 
 def _plug(d: Drilling, plug: str, origin: Vec3, axis: Vec3, face: str) -> Feature:
@@ -139,7 +155,8 @@ def _aim(
         target = known[d.to]
         seg = (target.origin, target.at(target.depth))
         s, miss = geometry.axis_parameter(origin, axis, seg)
-        if s <= 0 or miss > target.radius + d.diameter / 2:
+        reach = target.facts.get("bore_radius", target.radius)  # a spotface is no passage
+        if s <= 0 or miss > reach + d.diameter / 2:
             raise Impossible(
                 (*loc, "to"), f"its axis passes {d.to!r} at {miss:.2f} mm and never meets it",
                 f"move it, so that the axes cross (nearest {s:.1f} mm from the face)",

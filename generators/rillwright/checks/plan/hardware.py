@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from ...layout import geometry
 from ...layout.features import Feature, JobLayout, PlateLayout
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, outcome
+from .meeting import gap_between
 from .seals import seal_checks
 
 METHOD = "placed numbers"
@@ -124,35 +124,20 @@ def drilling_meets(layout: JobLayout) -> Outcome:
     for p in layout.plates:
         wet = [f for f in p.features if f.role in ("port", "drilling", "plug")]
         for f in wet:
-            if len(f.mouths) == 2 or (f.role == "drilling" and f.face == "seal" and _has_other(f, wet)):
+            if len(f.mouths) == 2:
                 continue
-            miss = min((_miss(f, o) for o in wet if o is not f and o.loop == f.loop), default=math.inf)
-            if math.isinf(miss):
-                miss = p.thickness
+            gaps = [(gap_between(f, o), o.name) for o in wet if o is not f and o.loop == f.loop]
+            gap, other = min(gaps, default=(p.thickness, ""))
             what = "it meets no other passage of its loop"
-            remedy = f"let it go {miss:.2f} mm further, or place it so that the axes cross"
-            cases.append(Case(p.name, (f.name,), miss, 0, what, remedy, (f.at(f.depth),), (f.loop or "",), True))
+            remedy = f"let it go {gap:.2f} mm further, or place it so that the axes cross"
+            names = (f.name, other) if other and gap > 0 else (f.name,)
+            cases.append(Case(p.name, names, gap, 0, what, remedy, (f.at(f.depth),), (f.loop or "",), True))
+            for o in (o for o in wet if o.name in f.joins and gap_between(f, o) > gap):
+                apart = gap_between(f, o)
+                what, remedy = "it does not reach what it is meant to run into", f"{apart:.2f} mm stand between them"
+                names = (f.name, o.name)
+                cases.append(Case(p.name, names, apart, 0, what, remedy, (f.at(f.depth),), (f.loop or "",), True))
     return outcome("drilling.meets", cases, METHOD)
-
-
-def _has_other(f: Feature, wet: list[Feature]) -> bool:
-    return any(_miss(f, o) <= 0 for o in wet if o is not f and o.loop == f.loop)
-
-
-def _miss(a: Feature, b: Feature) -> float:
-    """How far two passages are from meeting, mm: distance of their axes less both radii; 0 where they meet."""
-    segs = [(f.at(min(max(z for _, z in f.profile) - 1e-6, max(0.0, f.profile[0][1]))), f.at(_cylinder_end(f)))
-            for f in (a, b)]  # fmt: skip
-    d = geometry.segment_distance(segs[0], segs[1])
-    return max(0.0, d - _core(a) - _core(b))
-
-
-def _core(f: Feature) -> float:
-    return f.facts["diameter"] / 2 if f.role == "drilling" else f.facts["bore_radius"]
-
-
-def _cylinder_end(f: Feature) -> float:
-    return f.facts["length"] if f.role == "drilling" else f.facts["bore_depth"]
 
 
 def left_out(layout: JobLayout) -> Outcome:

@@ -1,0 +1,87 @@
+"""Whether two passages run into each other, from their placed numbers: a drill's flat end and point counted as they are.
+
+Two axes that cross are not enough, and neither is a distance less both radii: a drilling ends in a cone, not in a
+ball. A figure of 0 is always a true meeting; one above 0 may be a little too large, never too small.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ...layout import geometry
+from ...layout.features import Feature, Vec3
+
+TURNS = 24  # places round a rim
+
+
+def gap_between(a: Feature, b: Feature) -> float:
+    """Material left between two passages, mm; 0 where they meet. A spotface is no passage."""
+    ends = min(min(_outside(b, p) for p in _caps(a)), min(_outside(a, p) for p in _caps(b)))
+    s, miss = geometry.axis_parameter(a.origin, a.axis, (b.origin, b.at(1.0)))
+    t, _ = geometry.axis_parameter(b.origin, b.axis, (a.origin, a.at(1.0)))
+    if _start(a) <= s <= _end(a) and _start(b) <= t <= _end(b):
+        return min(ends, max(0.0, miss - _core(a) - _core(b)))
+    return ends
+
+
+def _core(f: Feature) -> float:
+    return f.facts["diameter"] / 2 if f.role == "drilling" else f.facts["bore_radius"]
+
+
+def _start(f: Feature) -> float:
+    return max(0.0, f.facts.get("start", 0.0))
+
+
+def _end(f: Feature) -> float:
+    """Where the full diameter ends, mm along the axis."""
+    return f.facts["length"] if f.role == "drilling" else f.facts["bore_depth"]
+
+
+def _caps(f: Feature) -> Iterator[Vec3]:
+    """Points on both ends of a passage: axis, half radius and rim, and the point of the drill."""
+    u = geometry.unit(_across(f.axis))
+    v = (
+        f.axis[1] * u[2] - f.axis[2] * u[1],
+        f.axis[2] * u[0] - f.axis[0] * u[2],
+        f.axis[0] * u[1] - f.axis[1] * u[0],
+    )
+    yield f.at(f.depth)
+    for z in (_start(f), _end(f)):
+        yield f.at(z)
+        for r in (_core(f) / 2, _core(f)):
+            for i in range(TURNS):
+                turn = math.tau * i / TURNS
+                yield geometry.add(geometry.add(f.at(z), u, r * math.cos(turn)), v, r * math.sin(turn))
+
+
+def _across(axis: Vec3) -> Vec3:
+    """Some direction across an axis."""
+    small = min(range(3), key=lambda i: abs(axis[i]))
+    way = tuple(float(i == small) for i in range(3))
+    return geometry.add((way[0], way[1], way[2]), axis, -axis[small])
+
+
+def _outside(f: Feature, p: Vec3) -> float:
+    """Distance of a point from a passage, mm; 0 inside it."""
+    w = geometry.sub(p, f.origin)
+    z = geometry.dot(w, f.axis)
+    r = math.sqrt(max(0.0, geometry.dot(w, w) - z * z))
+    radius, start, end, tip = _core(f), _start(f), _end(f), max(f.depth, _end(f))
+    if start <= z <= end:
+        return max(0.0, r - radius)
+    if z < start:
+        return math.hypot(max(0.0, r - radius), start - z)
+    if tip - end < 1e-9:
+        return math.hypot(max(0.0, r - radius), z - end)
+    return _from_point(r, z - end, radius, tip - end)
+
+
+def _from_point(r: float, z: float, radius: float, high: float) -> float:
+    """Distance of (r, z) from a cone that stands on radius at z = 0 and ends in a point at z = high, mm."""
+    side = r * high + z * radius - radius * high
+    if side <= 0:
+        return 0.0
+    along = ((r - radius) * -radius + z * high) / (radius * radius + high * high)
+    along = min(1.0, max(0.0, along))
+    return math.hypot(r - radius * (1 - along), z - high * along)
