@@ -1,7 +1,7 @@
 """Which feature each face of a finished plate belongs to, found from the geometry and not from how it was made.
 
-A face belongs to a feature when every mesh vertex of it (these lie exactly on the surface) and the middle of its
-largest triangle lie on the feature's surface of revolution; to the outside when it lies on the outline's surfaces.
+A face belongs to a feature when every mesh vertex of it (these lie exactly on the surface) and the middles of its
+largest triangles lie on the feature's surface of revolution; to the outside when it lies on the outline's surfaces.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from ...layout.outline import arc_centre
 
 Floats = npt.NDArray[np.float64]
 ON = 1e-3  # mm: a vertex this near to a surface lies on it; the kernel's own tolerance is 1e-7
+LOOKED_AT = 9  # triangles: one alone may stray further, on a cone near its point that something else cuts into
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +71,7 @@ class _Finder:
     def find(self, vertices: Floats, triangles: npt.NDArray[Any]) -> Group | None:
         corner = vertices[triangles]
         sizes = np.linalg.norm(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]), axis=1)
-        middle = corner[int(sizes.argmax())].mean(axis=0)[None]
+        middle = corner[np.argsort(-sizes, kind="stable")[:LOOKED_AT]].mean(axis=1)
         points = corner.reshape(-1, 3)
         return self._outside(points, middle) or self._feature(points, middle)
 
@@ -79,7 +80,7 @@ class _Finder:
         for name, level in (("seal face", 0.0), ("outer face", -self.plate.thickness)):
             if np.all(np.abs(z - level) < ON):
                 return self.group(name, None, "face")
-        side, bevel = self.sides_of(np.vstack([points, middle])[None])
+        side, bevel = self.sides_of(np.vstack([points, middle[:1]])[None])
         return None if side[0] < 0 else self.edge(side[0], bevel[0])
 
     def edge(self, side: int, bevel: bool) -> Group:
@@ -110,7 +111,7 @@ class _Finder:
         near = np.flatnonzero(np.all((self.boxes[:, :3] <= high) & (self.boxes[:, 3:] >= low), axis=1))
         for i in near:
             f = self.plate.features[i]
-            if profile_distance(f, middle)[0] < ON + self.slack and np.all(profile_distance(f, points) < ON):
+            if np.median(profile_distance(f, middle)) < ON + self.slack and np.all(profile_distance(f, points) < ON):
                 deepest = ((points - np.asarray(f.origin)) @ np.asarray(f.axis)).max()
                 spot = f.facts.get("spotface_depth", 0.0)
                 shallow = f.role in ("port", "plug") and spot > 0 and deepest < spot + ON
