@@ -18,9 +18,11 @@ from OCP.BRep import BRep_Builder
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.TopoDS import TopoDS_Compound
 
-from ...layout.features import Feature, PlateLayout
+from ...layout.features import PlateLayout
 from ...spec.job import Limits
+from ..asked import wall_between
 from ..finding import Outcome, Point
+from ..remedy import ThinWall, wall_remedy
 from ..report import Case, outcome
 from .attribution import Group
 
@@ -89,21 +91,10 @@ def required(a: Group, b: Group, limits: Limits) -> tuple[str, float] | None:
     if fa is None or fb is None:
         inside, outside = (b, a) if fa is None else (a, b)
         return _to_outside(inside, outside, limits)
-    if fa is fb or fb.name in fa.joins or fa.name in fb.joins:
-        return None
-    channel = fa if fa.role == "tube-channel" else fb if fb.role == "tube-channel" else None
-    if fa.wet and fb.wet and fa.loop == fb.loop:
-        meant = channel is None  # passages of one loop may run into each other, but not into the cord's channel
-        return None if meant else ("wall.same-loop", limits.wall_same)
-    if channel is not None:
-        return "wall.tube-channel", channel.facts["wall"]
-    if "spotface" in (a.kind, b.kind):
+    asked = wall_between(fa, fb, limits)
+    if asked is not None and asked[0] in ("wall.loops", "wall.wet-dry") and "spotface" in (a.kind, b.kind):
         return "wall.dry", limits.wall_dry
-    if fa.wet and fb.wet:
-        return "wall.loops", limits.wall_wet
-    if fa.wet or fb.wet:
-        return "wall.wet-dry", limits.wall_wet
-    return "wall.dry", limits.wall_dry
+    return asked
 
 
 def _to_outside(g: Group, outside: Group, limits: Limits) -> tuple[str, float] | None:
@@ -178,27 +169,17 @@ def _case(plate: PlateLayout, w: Wall) -> Case:
         hole = next(f.facts["hole_radius"] for f in (w.a.feature, w.b.feature) if f is not None)
         measured, limit = (measured + hole) / (2 * hole), (limit + hole) / (2 * hole)
     what = "they run into each other" if w.measured < 1e-6 else "the wall between them is too thin"
-    return Case(plate.name, (w.a.name, w.b.name), measured, limit, what, _remedy(w), w.at, nets)
+    return Case(plate.name, (w.a.name, w.b.name), measured, limit, what, _remedy(plate, w), w.at, nets)
 
 
-def _remedy(w: Wall) -> str:
-    """Which way and how far one of the two has to move, from the two closest points."""
-    short = w.limit - w.measured
+def _remedy(plate: PlateLayout, w: Wall) -> str:
+    """Which of the two has to move, which way and how far."""
     if not w.at:
         return ""
-    p, q = np.asarray(w.at[0]), np.asarray(w.at[1])
-    mover = w.a if w.a.feature is not None else w.b
-    way = (p - q) if mover is w.a else (q - p)
-    if np.linalg.norm(way) < 1e-6 or mover.feature is None:
-        return f"move one of them until {w.limit:g} mm stand between them"
-    axis = int(np.abs(way).argmax())
-    along = short * np.linalg.norm(way) / abs(way[axis])
-    return f"move {_movable(mover.feature)} {abs(along):.2f} mm to {'+' if way[axis] > 0 else '-'}{'xyz'[axis]}"
-
-
-def _movable(f: Feature) -> str:
-    """What a user would move: a reservoir's parts move with the reservoir."""
-    return f.name.split(".")[0] if f.role in ("tube-channel", "strut-seat", "strut-screw", "strut-groove") else f.name
+    first, second = (w.a, w.b) if w.a.feature is not None else (w.b, w.a)
+    assert first.feature is not None
+    at = w.at if first is w.a else w.at[::-1]
+    return wall_remedy(ThinWall(plate, first.feature, second.feature, second.name, at, w.measured, w.limit))
 
 
 def second_path(plate: PlateLayout, walls: list[Wall], slack: float) -> list[Case]:
