@@ -93,6 +93,7 @@ class Sheet:
         self.scene.SetBackground(*PAPER)
         self.scene.SetBackground2(*PAPER_TOP)
         self.scene.GradientBackgroundOn()
+        self.scene.DitherGradientOff()  # its noise would be half of the file
         self.scene.UseFXAAOn()
 
     def surface(self, part: Drawn, colour: Colour, opacity: float = 1.0, shine: float = 0.15) -> None:
