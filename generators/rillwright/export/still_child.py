@@ -74,7 +74,7 @@ class Pictures:
             if loop is None:
                 sheet.surface(piece, part.colour[:3], opacity, shine=0.25)
             else:
-                sheet.surface(piece, TINTS[self.layout.loops[loop]], 1.0)
+                sheet.surface(piece, TINTS[self.layout.loops[loop]], back=6.0)
         sheet.lines(part.edges, (0.22, 0.27, 0.32), 1.2, 0.75 if opacity < 1 else 1.0)
 
 

@@ -96,8 +96,10 @@ class Sheet:
         self.scene.DitherGradientOff()  # its noise would be half of the file
         self.scene.UseFXAAOn()
 
-    def surface(self, part: Drawn, colour: Colour, opacity: float = 1.0, shine: float = 0.15) -> None:
-        """Add the triangles of a part."""
+    def surface(
+        self, part: Drawn, colour: Colour, opacity: float = 1.0, shine: float = 0.15, back: float = 2.0
+    ) -> None:
+        """Add the triangles of a part; of two surfaces in one place that with the smaller `back` is seen."""
         if not len(part.triangles):
             return
         data = _triangles(part.points, part.triangles)
@@ -105,7 +107,7 @@ class Sheet:
         used = part.points[part.triangles].reshape(-1, 3)
         self.low, self.high = np.minimum(self.low, used.min(axis=0)), np.maximum(self.high, used.max(axis=0))
         for far_side in (True, False) if opacity < 1 else (None,):
-            look = self._actor(data, colour, opacity)
+            look = self._actor(data, colour, opacity, back)
             look.SetInterpolationToPhong()
             look.SetAmbient(0.30)
             look.SetDiffuse(0.74)
@@ -134,12 +136,12 @@ class Sheet:
         look.SetLineWidth(width)
         look.LightingOff()
 
-    def _actor(self, data: Any, colour: Colour, opacity: float) -> Any:
+    def _actor(self, data: Any, colour: Colour, opacity: float, back: float = 2.0) -> Any:
         mapper: Any = vtkPolyDataMapper()
         mapper.SetInputData(data)
         # Edges lie in their faces; pushed back a little, the faces leave them whole.
         mapper.SetResolveCoincidentTopologyToPolygonOffset()
-        mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(2.0, 2.0)
+        mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(back, back)
         mapper.SetRelativeCoincidentTopologyLineOffsetParameters(-1.0, -4.0)
         actor: Any = vtkActor()
         actor.SetMapper(mapper)
