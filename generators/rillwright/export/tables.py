@@ -23,7 +23,7 @@ def feature_table(layout: JobLayout) -> str:
 
 def part_table(layout: JobLayout) -> str:
     """One row a bought or cut part; screws by their nominal length, the rest by their greatest length and diameter."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for h in layout.hardware:
         along = [z for _, z in h.profile]
         wide = 2 * max(r for r, _ in h.profile)
