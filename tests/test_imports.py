@@ -27,8 +27,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "checks": {"layout", "solids", "physics"},
     "export": {"standards", "physics", "spec", "layout", "solids", "checks"},
 }
-# The one name that crosses the table: a check has to know what the parameter file asks for.
-LET_THROUGH = {("checks", "spec.job.Limits")}
+# The names that cross the table: a check has to know what the parameter file asks for and accepts.
+ASKED = ("spec.job.Limits", "spec.machine.Machine", "spec.machine.Waiver")
+LET_THROUGH = {("checks", name) for name in ASKED}
 HEAVY = {"cadquery", "OCP", "scipy", "trimesh", "fcl", "manifold3d"}
 HEAVY_ROOMS = ("solids/", "checks/solid/", "export/")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -56,6 +57,7 @@ def test_answers_are_words() -> None:
     assert answer(outcome(finding())) == "FAILS"
     assert answer(outcome(finding("warning"))) == "warns"
     assert answer(outcome(finding("note"))) == "noted"
+    assert answer(outcome(replace(finding(), waived="seen"))) == "waived"
     assert answer(outcome()) == "holds"
     assert answer(outcome(cases=0, worst=None)) == "no case"
 
@@ -86,6 +88,13 @@ def test_verdict_counts_checks_not_findings() -> None:
     assert verdict(Result("x", (outcome(finding(), finding()),))) == "1 check failed"
     assert verdict(Result("x", (outcome(finding()), outcome(finding())))) == "2 checks failed"
     assert verdict(Result("x", (outcome(finding("warning")),))) == "all checks hold, 1 warning"
+
+
+def test_a_waived_finding_stays_shown_last_with_its_reason() -> None:
+    told = text(outcome(replace(finding(), waived="proved on a coupon"), finding("note")))
+    assert "waived   wall.outside (error), upper:" in told
+    assert "because  proved on a coupon\n" in told
+    assert told.index("\nnote ") < told.index("\nwaived ") < told.index("\nall checks hold, 1 waived\n")
 
 
 def test_colour_adds_nothing_but_colour() -> None:

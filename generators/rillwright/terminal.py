@@ -34,10 +34,10 @@ def coloured(stream: TextIO) -> bool:
 def job_text(result: Result, file: Path, files: Sequence[str], colour: bool) -> str:
     """All there is to say about one job; `files` are those in its folder."""
     parts = [f"{result.job}, from {file}", "\n".join(_table(result.outcomes, colour))]
-    loud = [f for f in result.findings if f.severity != "note" or f.waived]
-    parts += ["\n".join(_block(f, colour)) for f in loud]
-    notes = _notes([f for f in result.findings if f not in loud])
+    parts += ["\n".join(_block(f, colour)) for f in result.findings if f.severity != "note" and not f.waived]
+    notes = _notes([f for f in result.findings if f.severity == "note" and not f.waived])
     parts += ["\n".join(notes)] if notes else []
+    parts += ["\n".join(_block(f, colour)) for f in result.findings if f.waived]
     parts.append("\n".join(_verdict(result, files, colour)))
     return "\n\n".join(parts)
 
@@ -46,11 +46,12 @@ def answer(outcome: Outcome) -> str:
     """A rule's answer in a word. A rule that met no case says so: it has proved nothing."""
     if not outcome.holds:
         return "FAILS"
-    if any(f.severity == "warning" and not f.waived for f in outcome.findings):
+    standing = [f for f in outcome.findings if not f.waived]
+    if any(f.severity == "warning" for f in standing):
         return "warns"
-    if any(f.waived for f in outcome.findings):
-        return "waived"
-    return "noted" if outcome.findings else "holds" if outcome.cases else "no case"
+    if standing:
+        return "noted"
+    return "waived" if outcome.findings else "holds" if outcome.cases else "no case"
 
 
 def figure(value: float | None) -> str:
@@ -99,12 +100,13 @@ def _paint(text: str, colour: bool, like: str) -> str:
 
 def _block(f: Finding, colour: bool) -> list[str]:
     things = ", ".join(f.features)
-    head = f"{f.rule}, {f.plate}{': ' if things else ''}{things}"
-    lines = _wrapped(f.severity, f"{head}{' (waived)' if f.waived else ''}")
-    lines[0] = lines[0].replace(f.severity, _paint(f.severity, colour, f.severity), 1)
-    for word, text in (("what", f.what), ("found", found(f)), ("where", _places(f.at)), ("remedy", f.remedy),
-                       ("waived", f.waived)):  # fmt: skip
-        lines += _wrapped(word, text) if text else []
+    word = "waived" if f.waived else f.severity
+    rule = f"{f.rule} ({f.severity})" if f.waived else f.rule
+    lines = _wrapped(word, f"{rule}, {f.plate}{': ' if things else ''}{things}")
+    lines[0] = lines[0].replace(word, _paint(word, colour, word), 1)
+    rows = {"what": f.what, "found": found(f), "where": _places(f.at), "remedy": f.remedy, "because": f.waived}
+    for name, text in rows.items():
+        lines += _wrapped(name, text) if text else []
     return [*lines, *_wrapped("key", f.key)]
 
 
@@ -157,7 +159,7 @@ def verdict(result: Result) -> str:
     warnings = sum(f.severity == "warning" and not f.waived for f in result.findings)
     waived = sum(bool(f.waived) for f in result.findings)
     words += f", {warnings} warning{'' if warnings == 1 else 's'}" if warnings else ""
-    return words + (f", {waived} finding{'' if waived == 1 else 's'} waived" if waived else "")
+    return words + (f", {waived} waived" if waived else "")
 
 
 def _verdict(result: Result, files: Sequence[str], colour: bool) -> list[str]:
