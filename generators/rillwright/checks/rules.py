@@ -85,6 +85,15 @@ RULES: dict[str, Rule] = {
         Rule("seal.drift", "Does each tube cord keep its nominal squeeze hottest and coldest?", "%",
              f"limits of the nominal squeeze; outside those that still seal an error, else a warning: {CHOICE}",
              "squeeze_low, squeeze_high, squeeze_seals, squeeze_bears"),
+        Rule("net.open", "Is all of each loop joined: ports, tube interiors, plugs and drillings?", "voids",
+             "the job's own loops, found again in the finished solids"),
+        Rule("net.short", "Is each loop separate from every other?", "loops",
+             "the job's own loops, found again in the finished solids"),
+        Rule("net.leak", "Is each loop closed to the outside and to every dry hole, by seals that are squeezed?",
+             "openings", f"metal or plastic that merely touches seals nothing: {PRACTICE}"),
+        Rule("net.unreached", "Does a port reach each void?", "mm³", f"smaller slivers are counted only: {CHOICE}"),
+        Rule("net.unexplained", "Does coolant stand wherever a loop should have it?", "places", CHOICE),
+        Rule("net.second-path", "Do the nets found in the exported STL agree with the solids'?", "differences", CHOICE),
         Rule("hole.left-out", "Were all holes of each pattern made?", "holes", "asked for by `avoid`"),
     )
 }  # fmt: skip
