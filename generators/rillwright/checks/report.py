@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .finding import Bound, Finding, Outcome, Point, Severity
 from .rules import RULES
@@ -50,3 +50,11 @@ def outcome(
         None if worst is None else worst.limit, r.unit, r.source, findings,
         "" if worst is None else ", ".join((worst.plate, *worst.features)),
     )  # fmt: skip
+
+
+def graded(rule: str, told: list[tuple[Case, bool]], method: str) -> Outcome:
+    """The rule's answer over cases of which those marked True are errors and the others warnings where they break it."""
+    whole = outcome(rule, [c for c, _ in told], method, severity="warning", bound="estimate")
+    hard = outcome(rule, [c for c, bad in told if bad], method, bound="estimate").findings
+    keys = {f.key for f in hard}
+    return replace(whole, findings=(*hard, *(f for f in whole.findings if f.key not in keys)))

@@ -94,6 +94,12 @@ RULES: dict[str, Rule] = {
         Rule("net.unreached", "Does a port reach each void?", "mm³", f"smaller slivers are counted only: {CHOICE}"),
         Rule("net.unexplained", "Does coolant stand wherever a loop should have it?", "places", CHOICE),
         Rule("net.second-path", "Do the nets found in the exported STL agree with the solids'?", "differences", CHOICE),
+        Rule("clamp.bearing", "Does each plate bear what the strut screws' heads have to hold?", "MPa",
+             "sustained stress of the plate's material; cord force by Lindley and Gent, upper figure by published bands"),
+        Rule("clamp.separation", "Does enough preload stay to keep each plate on its struts?", "× load", CHOICE,
+             "separation"),
+        Rule("glass.pressure", "Does each tube stand the highest pressure?", "bar",
+             "EN 1595 for borosilicate glass; the same formula with the sustained stress of other materials: our choice"),
         Rule("hole.left-out", "Were all holes of each pattern made?", "holes", "asked for by `avoid`"),
     )
 }  # fmt: skip
