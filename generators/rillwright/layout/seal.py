@@ -58,6 +58,8 @@ class TubeSeal:
     joint: tuple[float, float]
     joint_at: str  # the strut whose screw the joint lies beside
     pressure: float  # highest gauge pressure, MPa
+    tube_material: str
+    strut_material: str
 
     @property
     def dimensions(self) -> tuple[Dimension, ...]:
@@ -77,9 +79,10 @@ def tube_seal(r: Reservoir, job: Job, stack: TubeStack) -> TubeSeal:
     hottest = max(HOTTEST, job.coolant.temperature) if t.hottest is None else t.hottest
     return TubeSeal(
         r.name, r.loop, r.between, tuple(_lengths(r, job, stack)), _expansions(r, job),
-        (("filling", t.filling), ("hottest", max(hottest, t.filling)), ("coldest", t.coldest)),
+        (("filling", float(t.filling)), ("hottest", float(max(hottest, t.filling))), ("coldest", float(t.coldest))),
         r.channel.cord.material, r.channel.cord.hardness, r.tube.outside_diameter, r.tube.wall, channel_radii(r), line,
         (x + line * math.cos(turn), y + line * math.sin(turn)), f"{r.name}.strut-1", job.coolant.pressure / 10,
+        r.tube.material, r.struts.material,
     )  # fmt: skip
 
 

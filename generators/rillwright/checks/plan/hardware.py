@@ -8,6 +8,7 @@ from ...layout.features import Feature, JobLayout, PlateLayout
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, outcome
+from .clamping import clamp_checks
 from .meeting import gap_between
 from .seals import seal_checks
 
@@ -17,8 +18,9 @@ METHOD = "placed numbers"
 def plan_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     """Every check that needs no solid."""
     return [
-        *seal_checks(layout, limits), engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits),
-        drill_ratio(layout, limits), drilling_open(layout), drilling_meets(layout), left_out(layout),
+        *seal_checks(layout, limits), *clamp_checks(layout, limits), engagement(layout, limits),
+        tip(layout, limits), port_spacing(layout, limits), drill_ratio(layout, limits), drilling_open(layout),
+        drilling_meets(layout), left_out(layout),
     ]  # fmt: skip
 
 

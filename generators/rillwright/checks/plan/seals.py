@@ -12,8 +12,8 @@ from typing import Any
 from ...layout.features import JobLayout
 from ...layout.seal import TubeSeal
 from ...spec.job import Limits
-from ..finding import Finding, Outcome
-from ..report import Case, outcome
+from ..finding import Outcome
+from ..report import Case, graded, outcome
 from .seal_chain import Analysis, Condition, analyse
 from .seal_record import record
 
@@ -89,7 +89,7 @@ def squeeze_range(read: Read, limits: Limits) -> Outcome:
                   _range_words(most, "may be overloaded"), _measure(s, a), nets=(s.loop,), at_most=True),
              known_high > limits.squeeze_bears)
         )  # fmt: skip
-    return _graded("seal.squeeze-range", told)
+    return graded("seal.squeeze-range", told, METHOD)
 
 
 def _range_words(c: Condition, what: str) -> str:
@@ -103,18 +103,6 @@ def _measure(s: TubeSeal, a: Analysis) -> str:
     key = next(t.key for t in s.lengths if t.dimension.name == a.measure)
     left = round(100 * a.measure_leaves)
     return f"measure the {a.measure} and write it as measured.{key} of {s.reservoir!r}: that leaves {left} % of the range"
-
-
-def _graded(rule: str, told: list[tuple[Case, bool]]) -> Outcome:
-    """One outcome of cases of which some are errors and the others warnings where they break their limit."""
-    whole = outcome(rule, [c for c, _ in told], METHOD, severity="warning", bound="estimate")
-    hard = outcome(rule, [c for c, bad in told if bad], METHOD, bound="estimate").findings
-    keys = {f.key for f in hard}
-    findings: list[Finding] = [*hard, *(f for f in whole.findings if f.key not in keys)]
-    return Outcome(
-        whole.rule, whole.question, whole.cases, whole.worst, whole.limit, whole.unit, whole.source, tuple(findings),
-        whole.worst_at,
-    )  # fmt: skip
 
 
 def fill(read: Read, limits: Limits) -> Outcome:
@@ -131,7 +119,7 @@ def fill(read: Read, limits: Limits) -> Outcome:
                   f"widen the channel, take thinner cord, or {_measure(s, a)}", nets=(s.loop,), at_most=True),
              nominal > limits.fill or known > limits.fill)
         )  # fmt: skip
-    return _graded("seal.fill", told)
+    return graded("seal.fill", told, METHOD)
 
 
 def _percent(value: float | None) -> float:
@@ -153,4 +141,4 @@ def drift(read: Read, limits: Limits) -> Outcome:
                 nets=(s.loop,), at_most=not low,
             )  # fmt: skip
             told.append((case, not limits.squeeze_seals <= value <= limits.squeeze_bears))
-    return _graded("seal.drift", told)
+    return graded("seal.drift", told, METHOD)
