@@ -14,14 +14,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from jsonschema import Draft202012Validator
 
 from rillwright import pipeline
 from rillwright.checks.rules import RULES
 from rillwright.cli import main, parser
-from rillwright.explain import limit_words, rule_text
 from rillwright.export.errors import OutputError
-from rillwright.starter import TEMPLATE, starter_text
+from rillwright.starter import starter_text
 from rillwright.terminal import CAUTION
 
 
@@ -313,59 +311,3 @@ def test_a_reader_that_goes_away_is_no_fault() -> None:
         process.stdout.close()
         assert process.stderr.read() == b""
     assert process.returncode == 141
-
-
-# schema, new, explain.
-
-
-def test_schema_takes_the_starter_and_refuses_a_misspelt_key(capsys: pytest.CaptureFixture[str]) -> None:
-    from ruamel.yaml import YAML
-
-    assert main(["schema"]) == 0
-    schema = json.loads(capsys.readouterr().out)
-    Draft202012Validator.check_schema(schema)
-    data = YAML(typ="safe", pure=True).load(TEMPLATE)
-    assert list(Draft202012Validator(schema).iter_errors(data)) == []
-    data["limits"]["wal_wet"] = 3
-    assert len(list(Draft202012Validator(schema).iter_errors(data))) == 1
-
-
-def test_new_writes_a_file_once(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["new", "studio"]) == 0
-    text = Path("studio.yaml").read_text(encoding="utf-8")
-    assert "\njob: studio\n" in text
-    assert "starter" not in text
-    Path("studio.yaml").write_text("mine", encoding="utf-8")
-    assert main(["new", "studio"]) == 2
-    assert Path("studio.yaml").read_text(encoding="utf-8") == "mine"
-    assert "studio.yaml is already there" in capsys.readouterr().err
-
-
-@pytest.mark.parametrize("name", ["Studio", "../x", "a b", "1a", "", "a\n", "a" * 41])
-def test_new_refuses_a_name_no_job_can_have(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["new", name]) == 2
-    assert "must be a name of lower-case letters" in capsys.readouterr().err
-    assert list(Path().iterdir()) == []
-
-
-@pytest.mark.parametrize("rule", RULES.values(), ids=lambda r: r.name)
-def test_every_rule_is_explained_with_a_key_that_exists(rule: Any) -> None:
-    text = rule_text(rule.name)
-    assert text is not None
-    assert all(f"\n  {word}" in text for word in ("asks", "unit", "limit", "source"))
-    assert all(len(line) <= 100 for line in text.splitlines())
-
-
-def test_explain_names_the_key_and_its_default(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["explain", "wall.wet-dry"]) == 0
-    assert "limits: wall_wet, default 3 " in capsys.readouterr().out
-    assert limit_words("reservoirs.N.channel.wall").startswith("reservoirs.N.channel.wall, default 6 ")
-    assert rule_text("wall.wet-dry-0a1b2c3d") == rule_text("wall.wet-dry")  # the key of a finding
-
-
-def test_explain_of_an_unknown_rule_gives_the_nearest_and_all(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["explain", "wall.lops"]) == 2
-    said = capsys.readouterr()
-    assert said.out == ""
-    assert 'there is no rule "wall.lops"; did you mean "wall.loops"?' in said.err
-    assert all(f"  {name}\n" in said.err for name in RULES)
