@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .checks.finding import Finding, Outcome
+from .checks.plan.clamping import clamp_records
 from .checks.plan.hardware import plan_checks
 from .checks.plan.machining import machining_checks
+from .checks.plan.seals import seal_records
 from .checks.waivers import with_waivers
 from .layout.features import JobLayout
 from .layout.job import LayoutError, job_layout
@@ -40,6 +42,8 @@ class Result:
     job: str
     outcomes: tuple[Outcome, ...]
     folder: Path | None = None
+    seals: tuple[dict[str, Any], ...] = ()  # of `seal_records`, one per tube
+    clamping: tuple[dict[str, Any], ...] = ()  # of `clamp_records`, one per tube
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -57,6 +61,8 @@ class Result:
             "holds": self.holds,
             "checked": [o.as_dict() for o in self.outcomes],
             "findings": [f.as_dict() for f in self.findings],
+            "seals": list(self.seals),
+            "clamping": list(self.clamping),
         }
 
 
@@ -75,13 +81,18 @@ def plan(path: Path) -> Planned:
 def check(path: Path) -> Result:
     """All that needs no solid."""
     planned = plan(path)
-    job = planned.loaded.model
-    return Result(job.job, with_waivers(_placed_checks(planned), job.waivers))
+    return _result(planned, _placed_checks(planned), None)
 
 
 def _placed_checks(planned: Planned) -> list[Outcome]:
     job, layout = planned.loaded.model, planned.layout
     return [*plan_checks(layout, job.limits), *machining_checks(layout, job.machine, job.limits)]
+
+
+def _result(planned: Planned, outcomes: list[Outcome], folder: Path | None) -> Result:
+    job, layout = planned.loaded.model, planned.layout
+    seals, clamping = seal_records(layout, job.limits), clamp_records(layout, job.limits)
+    return Result(job.job, with_waivers(outcomes, job.waivers), folder, tuple(seals), tuple(clamping))
 
 
 def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
@@ -111,7 +122,7 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
             outcomes = [*_placed_checks(planned), *_measure(planned, solids, meshes, folder)]
             if trouble := pictures.collect():
                 say(f"{layout.name}: {trouble}")
-        result = Result(job.job, with_waivers(outcomes, job.waivers), out)
+        result = _result(planned, outcomes, out)
         from .export.manifest import manifest, write_json
 
         write_json(folder / "checks.json", result.as_dict())
