@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from ...layout.features import Arc, Feature, Outline, PlateLayout
+from ...layout.features import Arc, Feature, PlateLayout
 from ...layout.outline import arc_centre
 
 Floats = npt.NDArray[np.float64]
@@ -64,7 +64,7 @@ def groups_of(plate: PlateLayout, vertices: Floats, triangles: npt.NDArray[Any],
 class _Finder:
     def __init__(self, plate: PlateLayout, slack: float) -> None:
         self.plate, self.slack = plate, slack
-        self.sides = _sides(plate.outline)
+        self.sides = _sides(plate)
         self.boxes = np.array([_box(f) for f in plate.features]).reshape(-1, 6)
         self.kinds: dict[tuple[str, str], Group] = {}
 
@@ -133,8 +133,13 @@ def _box(f: Feature) -> list[float]:
 Side = Callable[[Floats], Floats]
 
 
-def _sides(o: Outline) -> list[tuple[str, Side]]:
-    """Each piece of the outline as a function from plan points (n, 2) to distances (n,), with its name."""
+def _sides(plate: PlateLayout) -> list[tuple[str, Side]]:
+    """Each piece of the outline as a function from plan points (n, 2) to distances (n,), with its name.
+
+    A plate whose features call its edges by number keeps the numbers, also for an edge that looks to the front.
+    """
+    o = plate.outline
+    numbered = any(m.startswith("edge-") for f in plate.features for m in (f.face, *f.mouths))
     sides: list[tuple[str, Side]] = []
     at, straight = o.start, 0
     for p in o.pieces:
@@ -143,7 +148,8 @@ def _sides(o: Outline) -> list[tuple[str, Side]]:
             sides.append((name, partial(_to_arc, at, p)))
         else:
             straight += 1
-            sides.append((_edge_name(at, p.end, straight), partial(_to_line, at, p.end)))
+            name = f"edge-{straight}" if numbered else _edge_name(at, p.end, straight)
+            sides.append((name, partial(_to_line, at, p.end)))
         at = p.end
     return sides
 
