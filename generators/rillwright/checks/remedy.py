@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from ..layout.features import Feature, PlateLayout, Vec3
 from ..layout.geometry import add, axis_parameter, dot, length, sub, unit
 from ..layout.operations import inward
+from .plan.envelopes import apart
 
 STEEP = 0.2  # an axis with less than this share of the way would have to move five times as far: no remedy
 OWNED = ("tube-channel", "strut-seat", "strut-screw", "strut-groove")  # these move with their reservoir
@@ -45,6 +46,9 @@ def wall_remedy(w: ThinWall) -> str:
     """What to change, in one sentence; general words where no figure can be computed."""
     if w.b is not None and owner(w.a) == owner(w.b) and w.a.role in OWNED:
         return _within_reservoir(w)
+    if w.b is not None and (w.b.name in w.a.joins or w.a.name in w.b.joins):
+        end, other = (w.a, w.b) if w.b.name in w.a.joins else (w.b, w.a)
+        return f"end {owner(end)} on a passage of its own loop {end.loop}: {owner(other)} belongs to {other.loop}"
     way = _way(w)
     if way is None:
         return f"move one of them until {w.limit:g} mm stand between them"
@@ -127,37 +131,42 @@ def _out_of_each_other(a: Feature, b: Feature, limit: float) -> Way | None:
     along, miss = axis_parameter(a.origin, a.axis, (b.origin, b.at(1.0)))
     here = a.at(along)
     foot = b.at(dot(sub(here, b.origin), b.axis))
-    apart = sub(here, foot)
-    if length(apart) < 1e-6:
+    away = sub(here, foot)
+    if length(away) < 1e-6:
         c, d = a.axis, b.axis
-        apart = (c[1] * d[2] - c[2] * d[1], c[2] * d[0] - c[0] * d[2], c[0] * d[1] - c[1] * d[0])
-    if length(apart) < 1e-6:
+        away = (c[1] * d[2] - c[2] * d[1], c[2] * d[0] - c[0] * d[2], c[0] * d[1] - c[1] * d[0])
+    if length(away) < 1e-6:
         return None
-    return Way(unit(apart), limit + _core(a) + _core(b) - miss)
+    return Way(unit(away), limit + _core(a) + _core(b) - miss)
 
 
 def _cures(w: ThinWall, f: Feature, way: Way) -> Iterator[tuple[int, float, str]]:
     """Every single change of one feature that cures it: how much it disturbs, how far, and the words."""
-    blind = w.b is not None or f.mouths == (f.face,)
+    blind = len(f.mouths) < 2
     if blind and dot(f.axis, way.along) < -0.999 and f.role not in OWNED:
         yield 0, way.short, f"make {owner(f)} {up(way.short):.2f} mm shallower"
     rank = 2 if f.role in OWNED else 1 if f.role in ("screw", "mounting") else 0
     for i, name in enumerate("xyz"):
         part = way.along[i]
-        if abs(part) > STEEP and name in _free(f):
+        if abs(part) > STEEP and name in _free(w.plate, f):
+            group = _group(w, f, name)
+            if not group:
+                continue
             far = up(way.short / abs(part))
-            yield rank, far, f"move {_group(w, f, name)} {far:.2f} mm to {'+' if part > 0 else '-'}{name}"
+            yield rank, far, f"move {group} {far:.2f} mm to {'+' if part > 0 else '-'}{name}"
 
 
-def _free(f: Feature) -> str:
-    """Coordinates that the file gives a feature."""
-    if f.role in OWNED or f.face in ("seal", "outer"):
-        return "xy"
-    return {"left": "yz", "right": "yz", "front": "xz", "back": "xz"}.get(f.face, "z")
+def _free(plate: PlateLayout, f: Feature) -> str:
+    """Directions in which a feature can go without leaving its face."""
+    n = inward(plate, f.face)
+    return "".join(name for name, part in zip("xyz", n, strict=True) if abs(part) < 1e-9)
 
 
 def _group(w: ThinWall, f: Feature, axis: str) -> str:
-    """The feature and all that it joins, as far as the file gives them this coordinate: they have to stay joined."""
+    """The feature and all that it joins, as far as their faces let them go this way: they have to stay joined.
+
+    Empty where one of them sits on a slanted edge, which it would leave.
+    """
     if f.role in OWNED:
         return owner(f)
     every = {g.name: g for g in w.plate.features if g.role not in OWNED}
@@ -165,12 +174,14 @@ def _group(w: ThinWall, f: Feature, axis: str) -> str:
     while queue:
         g = queue.pop()
         for o in every.values():
-            if o.name not in names and (o.name in g.joins or g.name in o.joins):
+            if o.name not in names and (o.name in g.joins or (o.wet and o.loop == g.loop and apart(o, g) <= 0)):
                 names.add(o.name)
                 queue.append(o)
     if w.b is not None and (w.b if f is w.a else w.a).name in names:
         names = {f.name}
-    movable = [n for n in every if n in names and axis in _free(every[n]) and "." not in n]
+    if axis != "z" and any(_free(w.plate, every[n]) == "z" for n in names if n in every):
+        return ""
+    movable = [n for n in every if n in names and axis in _free(w.plate, every[n]) and "." not in n]
     ports = {n for n in movable if every[n].role == "port"}
     # what goes on from a port has its place from it
     listed = [n for n in movable if not (ports & set(every[n].joins) and _same_axis(every, n, ports))]
