@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -71,3 +73,16 @@ def test_explain_of_an_unknown_rule_gives_the_nearest_and_all(capsys: pytest.Cap
     assert said.out == ""
     assert 'there is no rule "wall.lops"; did you mean "wall.loops"?' in said.err
     assert all(f"  {name}\n" in said.err for name in RULES)
+
+
+@pytest.mark.parametrize("arguments", [[], ["cut"], ["build"], ["check", "--out", "x", "y.yaml"], ["new"]])
+def test_wrong_usage_ends_with_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as end:
+        main(arguments)
+    assert end.value.code == 2
+    assert capsys.readouterr().out == ""
+
+
+def test_the_module_is_the_command() -> None:
+    done = subprocess.run([sys.executable, "-m", "rillwright", "--version"], capture_output=True, text=True, check=True)
+    assert done.stdout == "rillwright 0.1.0\n"
