@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +17,19 @@ from . import walls
 from .attribution import Group, groups_of, groups_of_triangles
 from .bodies import Body, body_checks, read_stl
 from .countersinks import under_countersinks
+from .nets import net_checks
 
 # Two chords of `deflection` face each other across a wall, and the file keeps 24 bits of each coordinate.
 MESH_SLACK = 2.5
 CLASSIFY = 2.0  # times the deflection: cones cut at an angle were seen to stray 1.6 times
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What solids and meshes answered: an outcome for each rule, and a row for each net (`volumes.net_rows`)."""
+
+    outcomes: list[Outcome]
+    nets: list[dict[str, Any]]
 
 
 def measured_checks(
@@ -27,6 +37,14 @@ def measured_checks(
     deflection: float,
 ) -> list[Outcome]:  # fmt: skip
     """Outcomes of all rules that look at solids (part frame) or at the exported STL files; lengths in mm."""
+    return measure(layout, limits, solids, meshes, stls, deflection).outcomes
+
+
+def measure(
+    layout: JobLayout, limits: Limits, solids: dict[str, Any], meshes: dict[str, Mesh], stls: dict[str, Path],
+    deflection: float,
+) -> Measured:  # fmt: skip
+    """The same outcomes, with the nets that were found."""
     bodies, found, parts = [], [], []
     second: list[Case] = []
     for plate in layout.plates:
@@ -43,9 +61,9 @@ def measured_checks(
         found += [(plate, w) for w in measured]
         second += walls.second_path(plate, measured, mesh_path.slack)
     agreed = outcome("wall.second-path", second, "triangle distance on the exported STL", bound="estimate")
-    return [
-        *body_checks(bodies), *walls.outcomes(found), agreed, under_countersinks(parts, limits.under_countersink),
-    ]  # fmt: skip
+    nets, rows = net_checks(layout, solids, {b.plate.name: b.mesh for b in bodies}, deflection)
+    sinks = under_countersinks(parts, limits.under_countersink)
+    return Measured([*body_checks(bodies), *walls.outcomes(found), agreed, sinks, *nets], rows)
 
 
 def _faces(

@@ -1,0 +1,177 @@
+"""Are the nets found in the finished solids those that the job asks for? Twice: on the solids and on the STL files."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import trimesh
+
+from ...layout.features import JobLayout
+from ...layout.nets import Assembly, Terminal, assemblies
+from ..finding import Outcome
+from ..report import Case, outcome
+from .closing import closing_parts
+from .gaps import apart
+from .voids import SLIVER, Recovered, Void, recovered
+from .voids_mesh import recovered_again
+from .volumes import net_rows
+from .ways import Way, leak_ways, short_ways
+
+METHOD = "voids of the assembly: a box round it less every part that is there, on the finished solids"
+RULES = ("net.open", "net.short", "net.leak", "net.unreached", "net.unexplained", "net.second-path")
+CHORD = 2.5  # times the deflection: what two meshed surfaces of one void may stray, as for walls
+
+
+@dataclass(slots=True)
+class _Cases:
+    """Cases of each net rule."""
+
+    of: dict[str, list[Case]] = field(default_factory=lambda: {r: [] for r in RULES})
+
+    def add(self, rule: str, case: Case) -> None:
+        self.of[rule].append(case)
+
+    def outcomes(self) -> list[Outcome]:
+        found = [outcome(r, self.of[r], METHOD) for r in RULES[:-1]]
+        second = "voids on the exported STL with a mesh library, against those on the solids"
+        return [*found, outcome(RULES[-1], self.of[RULES[-1]], second)]
+
+
+def net_checks(
+    layout: JobLayout, solids: dict[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float
+) -> tuple[list[Outcome], list[dict[str, Any]]]:
+    """Outcomes of all net rules, and one row per loop with what it joins and how much coolant it holds.
+
+    `solids` and `stls` (read back from the files) are in the plates' own frames, lengths in mm.
+    """
+    cases = _Cases()
+    rows: list[dict[str, Any]] = []
+    for a in assemblies(layout):
+        parts = closing_parts(a, deflection)
+        exact = recovered(a, solids, parts)
+        again = recovered_again(a, stls, parts, deflection)
+        _compare(a, exact, cases)
+        cases.add("net.second-path", _agreement(a, exact, again, deflection))
+        rows += net_rows(a, exact, again)
+    return cases.outcomes(), rows
+
+
+def _compare(a: Assembly, found: Recovered, cases: _Cases) -> None:
+    """What was found in one assembly against what is intended."""
+    cases.add("net.unexplained", _unexplained(a, found))
+    if found.fault:
+        return
+    for loop in a.loops:
+        for case in _open(a, found, loop):
+            cases.add("net.open", case)
+        for case in _leaks(a, found, loop):
+            cases.add("net.leak", case)
+    for v in found.voids:
+        if not v.outside:
+            for case in _shorts(a, v):
+                cases.add("net.short", case)
+            cases.add("net.unreached", _unreached(a, v))
+
+
+def place(a: Assembly, terminals: list[Terminal]) -> tuple[str, tuple[str, ...]]:
+    """Plate and names of terminals: plain names where they share a plate, else those of the assembly."""
+    plates = {t.plate or a.name for t in terminals}
+    plate = plates.pop() if len(plates) == 1 else a.name
+    return plate, tuple(t.name.removeprefix(f"{plate}.") for t in terminals)
+
+
+def _open(a: Assembly, found: Recovered, loop: str) -> list[Case]:
+    """One case for a net that is whole; else one for each part that stands apart from its largest."""
+    net = a.net(loop)
+    parts = [(v, [t for t in net if t.name in v.terminals]) for v in found.voids if not v.outside]
+    parts = sorted((p for p in parts if p[1]), key=lambda p: -len(p[1]))
+    if len(parts) < 2:
+        plate, names = place(a, list(net))
+        return [Case(plate, names, len(parts), 1, "", "", nets=(loop,), at_most=True)]
+    (main, rest), *strays = parts
+    out = []
+    for v, terminals in strays:
+        gap = apart(a, loop, v, main)
+        plate, names = place(a, terminals)
+        others = ", ".join(place(a, [*terminals, *rest])[1][len(terminals) :])
+        what = f"{', '.join(names)} of loop {loop} is not joined to {others}: {gap.what}"
+        features = tuple(dict.fromkeys((*names, *gap.features)))
+        out.append(Case(gap.plate or plate, features, len(parts), 1, what, gap.remedy, gap.at, (loop,), at_most=True))
+    return out
+
+
+def _shorts(a: Assembly, v: Void) -> list[Case]:
+    loops = sorted({t.loop for t in a.terminals if t.name in v.terminals})
+    if len(loops) < 2:
+        return [_case(a, Way(a.name, v.terminals, "", ""), len(loops), 1, tuple(loops))] if loops else []
+    pairs = [(p, q) for i, p in enumerate(loops) for q in loops[i + 1 :]]
+    ways = [w for p, q in pairs for w in short_ways(a, p, q)]
+    unknown = Way(a.name, v.terminals, f"loops {', '.join(loops)} share one void", "look for what joins them", (v.middle,))
+    return [_case(a, w, len(loops), 1, tuple(loops)) for w in ways or [unknown]]
+
+
+def _leaks(a: Assembly, found: Recovered, loop: str) -> list[Case]:
+    out = next((v for v in found.voids if v.outside), None)
+    wet = [t for t in a.net(loop) if out is not None and t.name in out.terminals]
+    if not wet:
+        plate, names = place(a, list(a.net(loop)))
+        return [_case(a, Way(plate, names, "", ""), 0, 0, (loop,))]
+    others = [o for o in a.loops if o != loop]
+    ways = leak_ways(a, loop) or [w for o in others for w in short_ways(a, loop, o)]
+    plate, names = place(a, wet)
+    what = f"{', '.join(names)} of loop {loop} reaches the outside; the way was not found"
+    unknown = Way(plate, names, what, "look for a passage that opens into a dry space", (wet[0].at,))
+    return [_case(a, w, 1, 0, (loop,)) for w in ways or [unknown]]
+
+
+def _unreached(a: Assembly, v: Void) -> Case:
+    """A void without a port, unless it is a stray part of a net that has ports elsewhere (which `net.open` reports)."""
+    inside = [t for t in a.terminals if t.name in v.terminals]
+    reached = any(t.kind == "port" for loop in {t.loop for t in inside} for t in a.net(loop))
+    plate, names = place(a, inside)
+    what = "coolant space that no port reaches" if inside else "a hollow that nothing reaches"
+    remedy = "give its loop a port" if inside else "look for a drilling that ends inside and meets nothing"
+    loops = tuple(sorted({t.loop for t in inside}))
+    return Case(plate, names, 0.0 if reached else v.volume, SLIVER, what, remedy, (v.middle,), loops, at_most=True)
+
+
+def _unexplained(a: Assembly, found: Recovered) -> Case:
+    lost = [t for t in a.terminals if t.name in found.lost]
+    plate, names = place(a, lost)
+    what = found.fault or f"where coolant should stand in {', '.join(names)} there is material, or nothing could be found"
+    at = tuple(t.at for t in lost)
+    return Case(plate, names, len(lost) + bool(found.fault), 0, what, "report this as a fault of the program", at,
+                at_most=True)  # fmt: skip
+
+
+def _agreement(a: Assembly, exact: Recovered, again: Recovered, deflection: float) -> Case:
+    """How many voids the two paths do not agree on, with both answers."""
+    differ = exact.partition ^ again.partition
+    what = "; ".join(
+        f"{path}: {found.fault or _told(found, differ)}" for path, found in (("solids", exact), ("STL", again))
+    )
+    count = len(differ) + bool(again.fault) + bool(exact.fault)
+    strayed = [] if count else _strayed(exact, again, deflection)
+    if strayed:
+        what = "; ".join(f"solids {v.volume:.1f} mm³, STL {w.volume:.1f} mm³" for v, w in strayed)
+    names = sorted({t for v in strayed for t in v[0].terminals} | {t for part in differ for t in part[0]})
+    return Case(a.name, tuple(names), count + len(strayed), 0, what, "give a smaller output.deflection; if both answers "
+                "still differ, two passages meet by less than the mesh can show", at_most=True)  # fmt: skip
+
+
+def _told(found: Recovered, differ: frozenset[tuple[frozenset[str], bool]]) -> str:
+    told = [f"{', '.join(v.terminals)}{' with the outside' if v.outside else ''}" for v in found.voids
+            if v.terminals and (frozenset(v.terminals), v.outside) in differ]  # fmt: skip
+    told += [f"nothing at {', '.join(found.lost)}"] if found.lost else []
+    return " | ".join(told) or "no such void"
+
+
+def _strayed(exact: Recovered, again: Recovered, deflection: float) -> list[tuple[Void, Void]]:
+    """Voids whose two volumes differ by more than chords can explain: surface × what it may stray."""
+    pairs = [(v, again.of(v.terminals[0])) for v in exact.voids if v.terminals and not v.outside]
+    return [(v, w) for v, w in pairs if w is not None and abs(v.volume - w.volume) > CHORD * deflection * w.area]
+
+
+def _case(a: Assembly, w: Way, measured: float, limit: float, loops: tuple[str, ...]) -> Case:
+    return Case(w.plate or a.name, w.features, measured, limit, w.what, w.remedy, w.at, loops, at_most=True)
