@@ -80,7 +80,8 @@ def _table(outcomes: Sequence[Outcome], colour: bool) -> list[str]:
     room = max(WIDTH - indent, 16)
     lines = [_row(_HEADINGS, widths, colour=False), "-" * WIDTH]
     for cells in zip(*columns, strict=True):
-        where = textwrap.wrap(cells[-1], room, break_on_hyphens=False) or [""]
+        # Two lines at most, so that a void of many passages does not drown the rest; checks.json has all.
+        where = textwrap.wrap(cells[-1], room, break_on_hyphens=False, max_lines=2, placeholder=" …") or [""]
         lines.append(_row((*cells[:-1], where[0]), widths, colour))
         lines += [" " * indent + rest for rest in where[1:]]
     return lines
