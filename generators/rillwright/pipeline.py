@@ -21,6 +21,7 @@ from .spec.messages import SpecError
 from .spec.references import reference_problems
 
 if TYPE_CHECKING:
+    from .checks.solid.measure import Measured
     from .solids.meshing import Mesh
 
 Say = Callable[[str], None]
@@ -44,6 +45,7 @@ class Result:
     folder: Path | None = None
     seals: tuple[dict[str, Any], ...] = ()  # of `seal_records`, one per tube
     clamping: tuple[dict[str, Any], ...] = ()  # of `clamp_records`, one per tube
+    nets: tuple[dict[str, Any], ...] = ()  # of `net_rows`, one per loop and assembly; empty where no solid was made
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -63,6 +65,7 @@ class Result:
             "findings": [f.as_dict() for f in self.findings],
             "seals": list(self.seals),
             "clamping": list(self.clamping),
+            "nets": list(self.nets),
         }
 
 
@@ -89,10 +92,13 @@ def _placed_checks(planned: Planned) -> list[Outcome]:
     return [*plan_checks(layout, job.limits), *machining_checks(layout, job.machine, job.limits)]
 
 
-def _result(planned: Planned, outcomes: list[Outcome], folder: Path | None) -> Result:
+def _result(
+    planned: Planned, outcomes: list[Outcome], folder: Path | None, nets: list[dict[str, Any]] | None = None
+) -> Result:
     job, layout = planned.loaded.model, planned.layout
     seals, clamping = seal_records(layout, job.limits), clamp_records(layout, job.limits)
-    return Result(job.job, with_waivers(outcomes, job.waivers), folder, tuple(seals), tuple(clamping))
+    judged = with_waivers(outcomes, job.waivers)
+    return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()))
 
 
 def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
@@ -119,10 +125,10 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
         write_job(folder, layout, solids, meshes, hardware)
         with drawing(Order(folder, layout, job.output.deflection)) as pictures:
             say(f"{layout.name}: measuring")
-            outcomes = [*_placed_checks(planned), *_measure(planned, solids, meshes, folder)]
+            measured = _measure(planned, solids, meshes, folder)
             if trouble := pictures.collect():
                 say(f"{layout.name}: {trouble}")
-        result = _result(planned, outcomes, out)
+        result = _result(planned, [*_placed_checks(planned), *measured.outcomes], out, measured.nets)
         from .export.manifest import manifest, write_json
 
         write_json(folder / "checks.json", result.as_dict())
@@ -130,9 +136,9 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
     return result
 
 
-def _measure(planned: Planned, solids: dict[str, Any], meshes: dict[str, Mesh], folder: Path) -> list[Outcome]:
-    from .checks.solid.measure import measured_checks
+def _measure(planned: Planned, solids: dict[str, Any], meshes: dict[str, Mesh], folder: Path) -> Measured:
+    from .checks.solid.measure import measure
 
     job = planned.loaded.model
     stls = {name: folder / f"{name}.stl" for name in solids}
-    return measured_checks(planned.layout, job.limits, solids, meshes, stls, job.output.deflection)
+    return measure(planned.layout, job.limits, solids, meshes, stls, job.output.deflection)
