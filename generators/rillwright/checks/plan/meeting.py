@@ -17,12 +17,13 @@ TURNS = 24  # places round a rim
 
 def gap_between(a: Feature, b: Feature) -> float:
     """Material left between two passages, mm; 0 where they meet. A spotface is no passage."""
-    ends = min(min(_outside(b, p) for p in _caps(a)), min(_outside(a, p) for p in _caps(b)))
     s, miss = geometry.axis_parameter(a.origin, a.axis, (b.origin, b.at(1.0)))
     t, _ = geometry.axis_parameter(b.origin, b.axis, (a.origin, a.at(1.0)))
-    if _start(a) <= s <= _end(a) and _start(b) <= t <= _end(b):
-        return min(ends, max(0.0, miss - _core(a) - _core(b)))
-    return ends
+    crossing = _start(a) <= s <= _end(a) and _start(b) <= t <= _end(b)
+    if crossing and miss <= _core(a) + _core(b):
+        return 0.0  # most do: no need to walk their rims
+    ends = min(min(_outside(b, p) for p in _caps(a)), min(_outside(a, p) for p in _caps(b)))
+    return min(ends, max(0.0, miss - _core(a) - _core(b))) if crossing else ends
 
 
 def _core(f: Feature) -> float:
