@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from ...layout.clamp import Hold
 from ...physics import glass, screws
-from ...standards import screws as heads
-from ...standards import threads
-from .clamp_load import FRICTION, SHARING, Clamp, Hold
+from .clamp_load import SHARING, Clamp
 
 STEPS = (0.3, 0.7, 1.0)  # share of the torque in each round; common practice, no source
 AGAIN = "after a day at filling temperature, once more to the last step"  # common practice, no source
@@ -71,14 +70,6 @@ def _hold(h: Hold, c: Clamp) -> dict[str, Any]:
         "wedge": round(screws.wedge_force(h.preload), 1),
         "engagement": round(h.engagement, 2),
         "strips_at": round(h.strips_at, 2),
-        "cap_head": _cap(h),
+        "cap_head": {"preload": round(h.cap_preload, 1), "torque": round(h.cap_torque, 3)},
         "washer": round(h.head_for(c.per_screw_upper), 1),
     }
-
-
-def _cap(h: Hold) -> dict[str, float]:
-    """The same with a cap head: allowed preload and its torque."""
-    t, head = threads.metric(h.thread), heads.cap(h.thread).head_diameter_max
-    preload = min(h.screw_preload, screws.bearing_preload(h.bearable, head, h.hole))
-    torque = screws.torque(preload, t.pitch, t.pitch_diameter, FRICTION, (head + h.hole) / 2, FRICTION)
-    return {"preload": round(preload, 1), "torque": round(torque, 3)}

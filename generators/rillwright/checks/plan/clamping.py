@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from ...layout.clamp import Hold
 from ...layout.features import JobLayout
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, graded, outcome
-from .clamp_load import Clamp, Hold, clamps
+from .clamp_load import Clamp, clamps
 from .clamp_record import record
 
 METHOD = "closed formulas on the placed numbers"
@@ -31,12 +32,12 @@ def bearing(found: list[Clamp]) -> Outcome:
     By the upper published band of the cord's force; an error where the formula's own, lower force is too much already.
     """
     told: list[tuple[Case, bool]] = []
-    for names, c, h in _alike(found):
+    for plate, names, c, h in _alike(found):
         upper, lower = c.per_screw_upper / h.area, c.per_screw / h.area
         need = h.head_for(c.per_screw_upper)
         told.append(
-            (Case(h.plate, names, upper, h.bearable, f"the cord's force by its published upper band presses a {h.head} "
-                  f"{h.thread} head into {h.material} ({lower:.1f} MPa by formula)",
+            (Case(plate, names, upper, h.bearable, "the cord's force by its published upper band presses the head of "
+                  f"{h.head} {h.thread} into {h.material} ({lower:.1f} MPa by formula)",
                   f"put washers of Ø{need:.1f} mm or more under cap heads, or take more struts or a softer cord",
                   nets=(c.seal.loop,), at_most=True),
              lower > h.bearable)
@@ -45,15 +46,19 @@ def bearing(found: list[Clamp]) -> Outcome:
 
 
 def separation(found: list[Clamp], limits: Limits) -> Outcome:
-    """Preload that is left after settlement over what parts plate and strut at a screw, as a factor."""
+    """Preload that is left after settlement over what parts plate and strut at a screw, as a factor.
+
+    A warning only: once the preload is gone the screws hold the plate as stops, and it gives by some µm.
+    """
     cases = []
-    for names, c, h in _alike(found):
+    for plate, names, c, h in _alike(found):
         need = h.head_for(limits.separation * c.per_screw / h.settles)
-        what = f"{h.preload:.0f} N is all that a {h.head} {h.thread} head may press on {h.material}, and that settles"
-        give = h.give(c.per_screw)
+        give = 1000 * h.give(c.per_screw)
+        then = f"the plate may lift off its struts by {give:.0f} µm" if give > 0 else "little of it is to spare"
         cases.append(
-            Case(h.plate, names, h.settled / c.per_screw, limits.separation,
-                 f"{what}: the plate may lift off its struts by {give:.2f} mm",
+            Case(plate, names, h.settled / c.per_screw, limits.separation,
+                 f"{h.preload:.0f} N is all that a head of {h.head} {h.thread} may press on {h.material}, of which "
+                 f"{h.settled:.0f} N stay: {then}",
                  f"tighten to {h.torque:.2f} N·m and again after a day; washers of Ø{need:.1f} mm under cap heads would do",
                  nets=(c.seal.loop,))
         )  # fmt: skip
@@ -73,11 +78,16 @@ def glass(found: list[Clamp]) -> Outcome:
     return outcome("glass.pressure", cases, METHOD)
 
 
-def _alike(found: list[Clamp]) -> list[tuple[tuple[str, ...], Clamp, Hold]]:
-    """Holds with the names of the screws that are alike, so that one cause is told once."""
-    groups: dict[tuple[object, ...], tuple[list[str], Clamp, Hold]] = {}
+def _alike(found: list[Clamp]) -> list[tuple[str, tuple[str, ...], Clamp, Hold]]:
+    """Plate (or assembly, for several), names of the screws that are alike, and one of them: one cause is told once."""
+    groups: dict[tuple[object, ...], list[tuple[str, str, Clamp, Hold]]] = {}
     for c in found:
         for h in c.holds:
-            key = (h.plate, round(c.per_screw, 3), round(c.per_screw_upper, 3), h.likeness)
-            groups.setdefault(key, ([], c, h))[0].append(f"{c.seal.reservoir}.struts")
-    return [(tuple(names), c, h) for names, c, h in groups.values()]
+            key = (round(c.per_screw, 3), round(c.per_screw_upper, 3), h.likeness)
+            groups.setdefault(key, []).append((h.plate, f"{c.seal.reservoir}.struts", c, h))
+    out = []
+    for members in groups.values():
+        plates = {plate for plate, *_ in members}
+        names = tuple(dict.fromkeys(name for _, name, *_ in members))
+        out.append((plates.pop() if len(plates) == 1 else "assembly", names, *members[0][2:]))
+    return out
