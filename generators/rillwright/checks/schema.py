@@ -34,6 +34,9 @@ def checks_schema() -> dict[str, Any]:
             "type": "array", "items": {"$ref": "#/$defs/finding"},
             "description": "Waived ones last; errors, warnings, notes; the furthest beyond its limit first.",
         },
+        "seals": _rows("What is known of each tube's seal: nominal, extremes and what they come from."),
+        "clamping": _rows("Loads and torques of each tube's screws."),
+        "nets": _rows("Each loop of each assembly: what it joins and how much it holds; empty without solids."),
     }  # fmt: skip
     return {
         "$schema": DIALECT, "title": "rillwright checks", "type": "object", "properties": top,
@@ -43,6 +46,10 @@ def checks_schema() -> dict[str, Any]:
 
 def _said(text: str, kind: dict[str, Any] = _TEXT) -> dict[str, Any]:
     return {**kind, "description": text}
+
+
+def _rows(text: str) -> dict[str, Any]:
+    return {"type": "array", "items": {"type": "object"}, "description": text}
 
 
 def _closed(fields: dict[str, Any]) -> dict[str, Any]:
