@@ -114,7 +114,8 @@ def _passages(plate: Plate, faces: Faces, loc: Loc, collect: _Collector) -> list
         if port is not None:
             known[port.name] = port
             out.append(port)
-    waiting = dict(enumerate(plate.drillings))
+    lost = {p.name for p in plate.ports} - known.keys()  # already complained of; what starts in them is not at fault
+    waiting = {i: d for i, d in enumerate(plate.drillings) if d.start not in lost}
     while waiting:
         ready = [i for i, d in waiting.items() if not isinstance(d.to, str) or d.to in known]
         if not ready:
