@@ -6,13 +6,14 @@ import math
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from rillwright.checks.finding import Outcome
 from rillwright.checks.plan.clamp_record import crosswise
 from rillwright.checks.plan.clamping import clamp_checks, clamp_records
 from rillwright.checks.plan.seals import seal_checks, seal_records
 from rillwright.layout.features import JobLayout
-from rillwright.layout.job import job_layout
+from rillwright.layout.job import LayoutError, job_layout
 from rillwright.spec.job import Job
 
 PLATE = {"stock": {"thickness": 12}, "outline": {"length": 130, "width": 130}}
@@ -202,3 +203,15 @@ def test_crosswise_takes_every_screw_once_and_starts_with_the_opposite(count: in
     order = crosswise(count)
     assert sorted(order) == list(range(1, count + 1))
     assert order[1] == 1 + count // 2
+
+
+def test_tolerances_that_leave_nothing_are_refused() -> None:
+    with pytest.raises(LayoutError, match="± 2 mm leaves nothing of 2 mm"):
+        planned({"tolerances": {"cord": 2}})
+    with pytest.raises(ValidationError, match="says nothing of 2 mm"):
+        planned({"measured": {"cord": {"value": 2, "gauge": 3}}})
+
+
+def test_a_head_without_plate_under_it_is_refused() -> None:
+    with pytest.raises(LayoutError, match="nothing under it: the strut's seat is 9 mm below"):
+        planned({"struts": {"length": 200, "screw": {"counterbore": 9}}})

@@ -49,6 +49,10 @@ def job_layout(job: Job) -> JobLayout:
     stacks = {r.name: tube_stack(r) for r in job.reservoirs}
     roles = _roles(job, stacks, collect)
     plates = [_plate(job, name, plate, roles.get(name, (True, 0.0)), collect) for name, plate in job.plates.items()]
+    read = [
+        collect.run(("reservoirs", i), partial(tube_seal, r, job, stacks[r.name]))
+        for i, r in enumerate(job.reservoirs)
+    ]
     if collect.problems:
         raise LayoutError(collect.problems)
     by_name = {p.name: p for p in plates if p is not None}
@@ -58,7 +62,7 @@ def job_layout(job: Job) -> JobLayout:
     for p in by_name.values():
         hardware += plate_hardware(p)
     tints: dict[str, str] = {name: loop.tint for name, loop in job.loops.items()}
-    seals = tuple(tube_seal(r, job, stacks[r.name]) for r in job.reservoirs)
+    seals = tuple(s for s in read if s is not None)
     return JobLayout(job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals)
 
 

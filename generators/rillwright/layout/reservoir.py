@@ -111,6 +111,13 @@ def _strut(r: Reservoir, plate: Plate, name: str, at: tuple[float, float]) -> li
     hole = screws.clearance_hole(s.thread, s.screw.fit) / 2
     mouth = head.head_diameter_theoretical_max / 2
     below, end = s.screw.below_face, t - seat_depth
+    if choice.counterbore + below >= end:
+        raise Impossible(
+            ("struts", "screw", "counterbore"),
+            f"a head {choice.counterbore + below:g} mm below the face of {t:g} mm has nothing under it: "
+            f"the strut's seat is {end:g} mm below that face",
+            "take a longer screw and a shallower counterbore, or a thicker sheet",
+        )
     seat = Feature(
         f"{name}.seat", "strut-seat", (*at, 0.0), (0.0, 0.0, -1.0), profiles.stepped([(seat_radius, seat_depth)]),
         "seal", ("seal",), tolerance=SEAL_TOLERANCE, call_out=f"flat seat Ø{2 * seat_radius:.2f} × {seat_depth:g}",

@@ -12,6 +12,7 @@ from ..spec.job import Job
 from ..spec.reservoir import Reservoir
 from ..spec.tolerances import Reading
 from ..standards import glands, materials
+from .outline import Impossible
 from .reservoir import SEAL_TOLERANCE, channel_radii
 from .stack import TubeStack
 
@@ -71,7 +72,7 @@ class TubeSeal:
 
 
 def tube_seal(r: Reservoir, job: Job, stack: TubeStack) -> TubeSeal:
-    """What seals the tube of one reservoir at both ends."""
+    """What seals the tube of one reservoir at both ends; raises Impossible for a tolerance that makes no sense."""
     x, y = r.at
     line = (r.tube.outside_diameter - r.tube.wall) / 2
     turn = math.radians(r.struts.start_angle)
@@ -112,7 +113,7 @@ def _length(
     key = f"{field}.{plate}" if plate else field
     if read is not None:
         return _measured(name, read, key)
-    stated = _stated(r, job, field)
+    stated = _stated(r, job, field, nominal)
     if stated is not None:
         return Toleranced(Dimension(name, nominal, stated, stated), "stated", "the parameter file", key)
     source = "our choice for a router" if plate else PRACTICE
@@ -123,7 +124,7 @@ def _cord(r: Reservoir, job: Job) -> Toleranced:
     cord = r.channel.cord
     if r.measured.cord is not None:
         return _measured("cord", r.measured.cord, "cord")
-    stated = _stated(r, job, "cord")
+    stated = _stated(r, job, "cord", cord.diameter)
     if stated is not None:
         return Toleranced(Dimension("cord", cord.diameter, stated, stated), "stated", "the parameter file", "cord")
     off = glands.cord_tolerance(cord.diameter, cord.tolerance)
@@ -136,7 +137,12 @@ def _measured(name: str, read: Reading, key: str) -> Toleranced:
     return Toleranced(dimension, "measured", "the parameter file", key)
 
 
-def _stated(r: Reservoir, job: Job, field: str) -> float | None:
+def _stated(r: Reservoir, job: Job, field: str, nominal: float) -> float | None:
+    """± that the file states, mm; raises Impossible where it leaves nothing of the length."""
     own: float | None = getattr(r.tolerances, field)
     every: float | None = getattr(job.tolerances, field)
-    return every if own is None else own
+    stated = every if own is None else own
+    if stated is not None and stated >= nominal:
+        loc = ("tolerances", field)
+        raise Impossible(loc, f"± {stated:g} mm leaves nothing of {nominal:g} mm", "give the ± of this length, in mm")
+    return stated

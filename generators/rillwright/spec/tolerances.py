@@ -25,6 +25,12 @@ class Reading(Part):
     value: PositiveLength = Field(description="What was read, mm.")
     gauge: NonNegativeLength = Field(description="± of the gauge and of the parts among each other, mm.")
 
+    @model_validator(mode="after")
+    def _gauge_is_finer(self) -> Reading:
+        if self.gauge >= self.value:
+            raise ValueError(f"a gauge of ± {self.gauge:g} mm says nothing of {self.value:g} mm; give its own uncertainty")
+        return self
+
 
 class Measured(Part):
     """What was measured on the real parts: takes the place of the nominal length and of its tolerance."""
