@@ -6,9 +6,9 @@ import json
 from pathlib import Path
 
 import pytest
-from jobs import PARAMS
 from jsonschema import Draft202012Validator
 
+from jobs import PARAMS
 from rillwright.checks.rules import RULES
 from rillwright.checks.schema import checks_schema
 from rillwright.pipeline import Result, build
