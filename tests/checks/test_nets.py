@@ -203,3 +203,23 @@ def test_a_passage_without_a_port_is_not_reached(tmp_path: Path) -> None:
     for plate in job["plates"].values():
         plate["ports"] = []
     assert found(tmp_path, job).broken == {"net.unreached"}
+
+
+def test_plates_that_nothing_holds_together_are_proved_apart(tmp_path: Path) -> None:
+    """Two plates that would lie in one place, each with a whole net of the same loop."""
+    job = tee(38)
+    job["plates"]["twin"] = job["plates"]["slab"]
+    nets = found(tmp_path, job)
+    assert nets.broken == set()
+    assert [(row["assembly"], row["loop"]) for row in nets.rows] == [("slab", "main"), ("twin", "main")]
+
+
+def test_two_seeds_of_one_leak_are_both_named(tmp_path: Path) -> None:
+    """A floor pierced by 0.1 mm and a plug left out."""
+    job = tee(38)
+    slab = job["plates"]["slab"]
+    slab["drillings"][0]["to"] = [0, 0, -30.1]
+    cross = {"name": "cross", "loop": "main", "from": "right", "at": [0, -18], "to": "riser", "diameter": 6}
+    slab["drillings"].append(cross)
+    nets = found(tmp_path, job)
+    assert {f.features for f in nets.of("net.leak")} == {("riser",), ("cross",)}

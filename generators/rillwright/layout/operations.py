@@ -67,6 +67,13 @@ def _ring(f: Feature, _plate: PlateLayout) -> list[Operation]:
     return [Operation(f.name, "pocket", f.face, width, f.facts["depth"], f.tolerance <= ACCURATE)]
 
 
+def _groove(f: Feature, _plate: PlateLayout) -> list[Operation]:
+    """The groove in a strut's seat: the seat is cut before."""
+    facts = f.facts
+    width, seat = facts["outer_radius"] - facts["inner_radius"], facts["depth"] - facts["groove_depth"]
+    return [Operation(f.name, "pocket", f.face, width, facts["depth"], f.tolerance <= ACCURATE, start=seat)]
+
+
 def _seat(f: Feature, _plate: PlateLayout) -> list[Operation]:
     return [Operation(f.name, "pocket", f.face, 2 * f.facts["radius"], f.facts["depth"], f.tolerance <= ACCURATE)]
 
@@ -133,6 +140,6 @@ def _other(f: Feature, _plate: PlateLayout) -> list[Operation]:
 
 
 _MAKERS = {
-    "tube-channel": _ring, "strut-seat": _seat, "strut-screw": _strut_screw, "port": _port, "plug": _port,
-    "drilling": _drilling, "screw": _hole, "mounting": _hole,
+    "tube-channel": _ring, "strut-seat": _seat, "strut-screw": _strut_screw, "strut-groove": _groove,
+    "port": _port, "plug": _port, "drilling": _drilling, "screw": _hole, "mounting": _hole,
 }  # fmt: skip
