@@ -96,7 +96,7 @@ def _result(
     planned: Planned, outcomes: list[Outcome], folder: Path | None, nets: list[dict[str, Any]] | None = None
 ) -> Result:
     job, layout = planned.loaded.model, planned.layout
-    seals, clamping = seal_records(layout, job.limits), clamp_records(layout, job.limits)
+    seals, clamping = seal_records(layout, job.limits, draws=folder is not None), clamp_records(layout)
     judged = with_waivers(outcomes, job.waivers)
     return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()))
 

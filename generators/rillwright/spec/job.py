@@ -59,7 +59,8 @@ class Output(Part):
     """How the files are written."""
 
     deflection: Annotated[PositiveLength, Field(ge=0.001, le=1)] = Field(
-        0.02, description="Largest distance of the STL from the solid, mm; up to 2.3 times this where two bores meet (measured)."
+        0.02,
+        description="Largest distance of the STL from the solid, mm; up to 2.3 times this where two bores meet (measured).",
     )
 
 

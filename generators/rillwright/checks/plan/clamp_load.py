@@ -9,7 +9,6 @@ from ...layout.clamp import Hold, hold, tube_pressure
 from ...layout.features import JobLayout, PlateLayout
 from ...layout.seal import TubeSeal
 from ...physics import cord_load, glass
-from ...spec.job import Limits
 from .seal_chain import Analysis
 from .seals import analysed
 
@@ -38,10 +37,10 @@ class Clamp:
         return SHARING * (self.cord_upper + self.end_load) / self.screws
 
 
-def clamps(layout: JobLayout, limits: Limits) -> list[Clamp]:
+def clamps(layout: JobLayout) -> list[Clamp]:
     """Every tube that struts hold."""
     plates = {p.name: p for p in layout.plates}
-    return [_clamp(s, a, [plates[n] for n in s.plates]) for s, a in analysed(layout, limits)]
+    return [_clamp(s, a, [plates[n] for n in s.plates]) for s, a in analysed(layout)]
 
 
 def _clamp(s: TubeSeal, a: Analysis, plates: list[PlateLayout]) -> Clamp:

@@ -17,13 +17,13 @@ METHOD = "closed formulas on the placed numbers"
 
 def clamp_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     """The rules of clamping, one case per tube and plate; tubes that are alike share a finding."""
-    found = clamps(layout, limits)
+    found = clamps(layout)
     return [bearing(found), separation(found, limits), glass(found)]
 
 
-def clamp_records(layout: JobLayout, limits: Limits) -> list[dict[str, Any]]:
+def clamp_records(layout: JobLayout) -> list[dict[str, Any]]:
     """One record of plain numbers per tube; see `clamp_record`."""
-    return [record(c) for c in clamps(layout, limits)]
+    return [record(c) for c in clamps(layout)]
 
 
 def bearing(found: list[Clamp]) -> Outcome:

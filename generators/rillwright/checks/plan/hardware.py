@@ -128,8 +128,7 @@ def drilling_meets(layout: JobLayout) -> Outcome:
         for f in wet:
             if len(f.mouths) == 2:
                 continue
-            gaps = [(gap_between(f, o), o.name) for o in wet if o is not f and o.loop == f.loop]
-            gap, other = min(gaps, default=(p.thickness, ""))
+            gap, other = _nearest(f, [o for o in wet if o is not f and o.loop == f.loop], p.thickness)
             what = "it meets no other passage of its loop"
             remedy = f"let it go {gap:.2f} mm further, or place it so that the axes cross"
             names = (f.name, other) if other and gap > 0 else (f.name,)
@@ -140,6 +139,18 @@ def drilling_meets(layout: JobLayout) -> Outcome:
                 names = (f.name, o.name)
                 cases.append(Case(p.name, names, apart, 0, what, remedy, (f.at(f.depth),), (f.loop or "",), True))
     return outcome("drilling.meets", cases, METHOD)
+
+
+def _nearest(f: Feature, others: list[Feature], without: float) -> tuple[float, str]:
+    """Smallest gap to another passage and its name; the first that meets ends the search."""
+    best, name = without, ""
+    for o in others:
+        gap = gap_between(f, o)
+        if not name or gap < best:
+            best, name = gap, o.name
+        if gap == 0:
+            break
+    return best, name
 
 
 def left_out(layout: JobLayout) -> Outcome:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...layout.seal import REFERENCE, Toleranced, TubeSeal
 from ...physics import seals, stack, tolerance
@@ -34,8 +34,6 @@ class Condition:
     fill: Spread | None
     known_squeeze: Bounds  # worst case of the tolerances that the user stated or measured, all else nominal
     known_fill: float | None
-    within_limits: float  # yield: share of the draws
-    seals: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +41,6 @@ class Analysis:
     """Every condition of one seal, filling first, and what to measure."""
 
     conditions: tuple[Condition, ...]
-    squeeze: Scatter  # of the draws, at filling
-    fill: Scatter | None
     measure: str  # length whose measurement shrinks the range most; empty where nothing helps
     measure_leaves: float  # share of the worst-case range left then
 
@@ -53,32 +49,58 @@ class Analysis:
         return self.conditions[0]
 
 
-def analyse(seal: TubeSeal, limits: Bounds, holds: Bounds) -> Analysis:
-    """Analysis of one seal; `limits` are those of a good seal, `holds` those of one that still seals, fractions."""
-    return _analyse(seal.lengths, seal.expansions, seal.temperatures, limits, holds)
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Monte Carlo of one seal: for each condition the shares of draws within limits and still sealing."""
+
+    yields: tuple[tuple[float, float], ...]
+    squeeze: Scatter  # at filling
+    fill: Scatter | None
+
+
+def analyse(seal: TubeSeal) -> Analysis:
+    """Worst case and root sum of squares of one seal at every condition."""
+    return _analyse(seal.lengths, seal.expansions, seal.temperatures)
+
+
+def draw(seal: TubeSeal, limits: Bounds, holds: Bounds) -> Drawn:
+    """Monte Carlo of one seal; `limits` are those of a good seal, `holds` those of one that still seals, fractions.
+
+    Apart from `analyse`, because numpy takes longer to load than a check of the whole file may take.
+    """
+    return _drawn(seal.lengths, seal.expansions, seal.temperatures, limits, holds)
 
 
 @lru_cache(maxsize=64)
-def _analyse(
+def _drawn(
     lengths: tuple[Toleranced, ...], expansions: Expansions, temperatures: tuple[tuple[str, float], ...],
     limits: Bounds, holds: Bounds,
-) -> Analysis:  # fmt: skip
-    # Kept by what enters it: the tubes of one job are mostly alike, and the draws are most of the work.
+) -> Drawn:  # fmt: skip
     from ...physics import monte_carlo
 
     dimensions = [t.dimension for t in lengths]
     drawn = monte_carlo.draw(dimensions)
-    conditions = tuple(_condition(n, c, lengths, expansions, drawn, limits, holds) for n, c in temperatures)
+    values = [monte_carlo.evaluate(squeeze_function(expansions, c), drawn) for _, c in temperatures]  # type: ignore[arg-type]
+    shares = tuple((monte_carlo.share_within(v, *limits), monte_carlo.share_within(v, *holds)) for v in values)
+    fill, at = None, temperatures[0][1]
+    if tolerance.spread(squeeze_function(expansions, at), _in(SQUEEZE, dimensions)).worst_high < 1:
+        fill = monte_carlo.summary(monte_carlo.evaluate(fill_function(expansions, at), drawn))  # type: ignore[arg-type]
+    return Drawn(shares, monte_carlo.summary(values[0]), fill)
+
+
+@lru_cache(maxsize=64)
+def _analyse(
+    lengths: tuple[Toleranced, ...], expansions: Expansions, temperatures: tuple[tuple[str, float], ...]
+) -> Analysis:
+    # Kept by what enters it: the tubes of one job are mostly alike.
+    dimensions = [t.dimension for t in lengths]
+    conditions = tuple(_condition(n, c, lengths, expansions) for n, c in temperatures)
     at = temperatures[0][1]
-    squeezes = monte_carlo.evaluate(squeeze_function(expansions, at), drawn)  # type: ignore[arg-type]
     wanted = {t.dimension.name: GAUGES[t.dimension.name] for t in lengths if t.origin != "measured"}
     measure, leaves = tolerance.best_measurement(
         squeeze_function(expansions, at), _in(SQUEEZE, dimensions), wanted
     )
-    fill = None
-    if conditions[0].fill:
-        fill = monte_carlo.summary(monte_carlo.evaluate(fill_function(expansions, at), drawn))  # type: ignore[arg-type]
-    return Analysis(conditions, monte_carlo.summary(squeezes), fill, measure, leaves)
+    return Analysis(conditions, measure, leaves)
 
 
 SQUEEZE = frozenset(GAUGES) - {"channel width"}
@@ -109,21 +131,16 @@ def fill_function(expansions: Expansions, celsius: float) -> Function:
 
 
 def _condition(
-    name: str, celsius: float, lengths: Sequence[Toleranced], expansions: Expansions, drawn: Mapping[str, Any],
-    limits: Bounds, holds: Bounds,
-) -> Condition:  # fmt: skip
-    from ...physics import monte_carlo
-
+    name: str, celsius: float, lengths: Sequence[Toleranced], expansions: Expansions
+) -> Condition:
     squeeze, fill = squeeze_function(expansions, celsius), fill_function(expansions, celsius)
     every = [t.dimension for t in lengths]
     known = [t.dimension if t.known else t.dimension.exact() for t in lengths]
     spread = tolerance.spread(squeeze, _in(SQUEEZE, every))
-    values = monte_carlo.evaluate(squeeze, drawn)  # type: ignore[arg-type]
     room = spread.worst_high < 1  # a squeeze of 1 is a gap of nought
     return Condition(
         name, celsius, _gap({d.name: d.nominal for d in every}, expansions, celsius - REFERENCE), spread,
         tolerance.spread(fill, every) if room else None,
         tolerance.worst_case(squeeze, _in(SQUEEZE, known)),
         tolerance.worst_case(fill, known)[1] if room else None,
-        monte_carlo.share_within(values, *limits), monte_carlo.share_within(values, *holds),
     )  # fmt: skip

@@ -8,16 +8,14 @@ from typing import TYPE_CHECKING, Any
 from ...layout.seal import TubeSeal
 from ...physics import seals
 from ...physics.tolerance import Spread
-from .seal_chain import Analysis, Condition
+from .seal_chain import Analysis, Condition, Drawn
 
 if TYPE_CHECKING:
     from ...physics.monte_carlo import Scatter
 
 
-def record(s: TubeSeal, a: Analysis) -> dict[str, Any]:
-    """One tube's two cords, which are alike."""
-    from ...physics import monte_carlo
-
+def record(s: TubeSeal, a: Analysis, drawn: Drawn | None) -> dict[str, Any]:
+    """One tube's two cords, which are alike; without draws there are no yields."""
     now = a.filling
     return {
         "seal": f"{s.reservoir}.cord",
@@ -30,7 +28,9 @@ def record(s: TubeSeal, a: Analysis) -> dict[str, Any]:
         "joint": {"at": [round(v, 3) for v in s.joint], "beside": s.joint_at},
         "gap": round(now.gap, 3),
         "extrusion_gap": _extrusion(s),
-        "conditions": [_condition(c) for c in a.conditions],
+        "conditions": [
+            _condition(c, drawn.yields[i] if drawn else None) for i, c in enumerate(a.conditions)
+        ],
         "dominant": now.squeeze.dominant,
         "contributions": {n: _percent(v) for n, v in sorted(now.squeeze.contributions.items(), key=lambda i: -i[1])},
         "measure": {"length": a.measure, "leaves": _percent(a.measure_leaves)} if a.measure else None,
@@ -39,13 +39,19 @@ def record(s: TubeSeal, a: Analysis) -> dict[str, Any]:
              "plus": t.dimension.plus, "origin": t.origin, "source": t.source}
             for t in s.lengths
         ],
-        "drawn": {
-            "draws": monte_carlo.DRAWS,
-            "seed": monte_carlo.SEED,
-            "squeeze": _scatter(a.squeeze),
-            "fill": _scatter(a.fill) if a.fill else None,
-        },
+        "drawn": _drawn(drawn) if drawn else None,
     }  # fmt: skip
+
+
+def _drawn(d: Drawn) -> dict[str, Any]:
+    from ...physics import monte_carlo
+
+    return {
+        "draws": monte_carlo.DRAWS,
+        "seed": monte_carlo.SEED,
+        "squeeze": _scatter(d.squeeze),
+        "fill": _scatter(d.fill) if d.fill else None,
+    }
 
 
 def _extrusion(s: TubeSeal) -> float:
@@ -53,14 +59,14 @@ def _extrusion(s: TubeSeal) -> float:
     return round(seals.extrusion_gap(2 * s.channel[1], s.tube_outside), 3)
 
 
-def _condition(c: Condition) -> dict[str, Any]:
+def _condition(c: Condition, yields: tuple[float, float] | None) -> dict[str, Any]:
     return {
         "name": c.name,
         "celsius": c.celsius,
         "squeeze": _spread(c.squeeze),
         "fill": _spread(c.fill) if c.fill else None,
-        "yield_within_limits": _percent(c.within_limits),
-        "yield_seals": _percent(c.seals),
+        "yield_within_limits": _percent(yields[0]) if yields else None,
+        "yield_seals": _percent(yields[1]) if yields else None,
     }
 
 

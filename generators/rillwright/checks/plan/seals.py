@@ -14,7 +14,7 @@ from ...layout.seal import TubeSeal
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, graded, outcome
-from .seal_chain import Analysis, Condition, analyse
+from .seal_chain import Analysis, Condition, analyse, draw
 from .seal_record import record
 
 METHOD = "tolerance chain of the tube stack"
@@ -22,22 +22,22 @@ NO_ROOM = 1000.0  # per cent, told as the fill where the tube stands on the floo
 Read = list[tuple[TubeSeal, Analysis]]
 
 
-def analysed(layout: JobLayout, limits: Limits) -> Read:
+def analysed(layout: JobLayout) -> Read:
     """Every tube seal with its analysis; computed once for the same numbers."""
-    good = (limits.squeeze_low / 100, limits.squeeze_high / 100)
-    still = (limits.squeeze_seals / 100, limits.squeeze_bears / 100)
-    return [(s, analyse(s, good, still)) for s in layout.seals]
+    return [(s, analyse(s)) for s in layout.seals]
 
 
 def seal_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     """The rules of tube seals."""
-    read = analysed(layout, limits)
+    read = analysed(layout)
     return [squeeze(read, limits), squeeze_range(read, limits), fill(read, limits), drift(read, limits)]
 
 
-def seal_records(layout: JobLayout, limits: Limits) -> list[dict[str, Any]]:
-    """One record of plain numbers per tube; see `seal_record`."""
-    return [record(s, a) for s, a in analysed(layout, limits)]
+def seal_records(layout: JobLayout, limits: Limits, draws: bool = True) -> list[dict[str, Any]]:
+    """One record of plain numbers per tube; see `seal_record`. Without `draws` there is no Monte Carlo in it."""
+    good = (limits.squeeze_low / 100, limits.squeeze_high / 100)
+    still = (limits.squeeze_seals / 100, limits.squeeze_bears / 100)
+    return [record(s, a, draw(s, good, still) if draws else None) for s, a in analysed(layout)]
 
 
 def squeeze(read: Read, limits: Limits) -> Outcome:
