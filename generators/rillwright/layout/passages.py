@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from ..spec.plate import Drilling, Plate, Port
 from ..standards import threads
 from . import geometry, profiles
 from .features import Feature, Outline, Vec3
-from .outline import Edge, Impossible, Loc, edges
+from .outline import Edge, Impossible, Loc, edges, encloses
 
 SPOTFACE = 1.0  # mm where the standard allows it; common practice, no source
 SQUARE = 1e-3  # tangent of the angle up to which a plug's spotface counts as square to its face
@@ -18,10 +20,13 @@ class Faces:
 
     def __init__(self, plate: Plate, outline: Outline) -> None:
         self.thickness = plate.stock.thickness
+        self.outline = outline
         self.edges: dict[str, Edge] = edges(plate.outline, outline)
 
     def place(self, face: str, at: tuple[float, float], loc: Loc) -> tuple[Vec3, Vec3]:
         """Origin and inward axis (mm, unit); raises Impossible for an edge the plate has not or a place off it."""
+        if face in ("seal", "outer") and not encloses(self.outline, at):
+            raise Impossible(loc, f"x {at[0]:g}, y {at[1]:g} lies off the plate", "move it, or make the plate larger")
         if face == "seal":
             return (at[0], at[1], 0.0), (0.0, 0.0, -1.0)
         if face == "outer":
@@ -102,7 +107,11 @@ def drilling_features(d: Drilling, known: dict[str, Feature], faces: Faces, loc:
         origin, axis = faces.place(d.start, d.at, (*loc, "at"))
         face, start, mouths = d.start, -profiles.STAND_OUT, (d.start,)
     normal = axis
+    square = axis
     axis, length, joins = _aim(d, origin, axis, known, loc)
+    if port is None:  # a tilted tool has to stand out further to open the whole of its mouth
+        lean = geometry.dot(square, axis)
+        start -= 0.0 if lean > 1 - 1e-9 else d.diameter / 2 * math.tan(math.acos(lean))
     slant = _slant(axis, normal)
     if d.plug is not None and slant > SQUARE:
         raise Impossible(

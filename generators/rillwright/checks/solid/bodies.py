@@ -13,8 +13,9 @@ import trimesh
 
 from ...layout import profiles
 from ...layout.features import Arc, Feature, Outline, PlateLayout
+from ...layout.operations import slope
 from ...layout.outline import arc_centre
-from ...solids.build import location, revolved
+from ...solids.build import blank, location, revolved
 from ..finding import Outcome
 from ..report import Case, outcome
 
@@ -131,8 +132,13 @@ def _reach(f: Feature, plate: PlateLayout) -> float:
 
 
 def _united(cluster: list[Feature], plate: PlateLayout) -> float:
-    solids = [revolved(profiles.clipped(f.profile, _reach(f, plate))).moved(location(f.origin, f.axis)) for f in cluster]
-    return float(solids[0].fuse(*solids[1:]).Volume())
+    tilted = [f.face in f.mouths and slope(f, plate) > 0.01 for f in cluster]
+    cut = [f.profile if t else profiles.clipped(f.profile, _reach(f, plate))
+           for f, t in zip(cluster, tilted, strict=True)]  # fmt: skip
+    solids = [revolved(c).moved(location(f.origin, f.axis)) for c, f in zip(cut, cluster, strict=True)]
+    whole = solids[0].fuse(*solids[1:])
+    # the face cuts a tilted tool aslant, which no clipping along its axis can say
+    return float((whole.intersect(blank(plate.outline, plate.thickness, 1.0)) if any(tilted) else whole).Volume())
 
 
 def _clusters(plate: PlateLayout) -> list[list[Feature]]:
