@@ -24,7 +24,8 @@ mm = lambda low, high: st.floats(low, high).map(lambda x: round(x, 2))  # noqa: 
 LOOPS = ("a", "b", "c")
 PLANE = ("seal", "outer")
 loop = st.sampled_from(LOOPS)
-place = st.tuples(mm(-140, 140), mm(-60, 60)).map(list)
+place = st.tuples(mm(-102, 102), mm(-62, 62)).map(list)  # now and then off a small plate
+centre = st.tuples(mm(-60, 60), mm(-25, 25)).map(list)
 
 
 @st.composite
@@ -36,9 +37,9 @@ def reservoir(draw: st.DrawFn, number: int) -> Job:
     struts["screw"] = {"counterbore": draw(st.sampled_from([0, 2, "auto"]))}
     if draw(st.booleans()):
         struts["pitch_circle"] = draw(mm(20, 100))
-    tube = {"outside_diameter": draw(mm(18, 70)), "wall": draw(mm(1, 8))}
+    tube = {"outside_diameter": draw(mm(18, 60)), "wall": draw(mm(1, 8))}
     channel = {"depth": draw(mm(3.5, 9)), "wall": draw(mm(0, 8))}
-    return {"name": f"r{number}", "loop": LOOPS[number], "at": draw(place), "tube": tube, "struts": struts,
+    return {"name": f"r{number}", "loop": LOOPS[number], "at": draw(centre), "tube": tube, "struts": struts,
             "channel": channel}  # fmt: skip
 
 
@@ -89,8 +90,8 @@ def holes(draw: st.DrawFn, name: str, thick: float) -> Job:
     patterns: list[dict[str, Any]] = [
         {"at": [draw(place)]},
         {"perimeter": {"inset": draw(mm(3, 20)), "pitch": draw(mm(25, 80))}},
-        {"grid": {"columns": 2, "rows": 2, "pitch": [draw(mm(10, 280)), draw(mm(10, 130))]}},
-        {"circle": {"diameter": draw(mm(10, 120)), "count": draw(st.integers(1, 6)), "centre": draw(place)}},
+        {"grid": {"columns": 2, "rows": 2, "pitch": [draw(mm(10, 200)), draw(mm(10, 120))]}},
+        {"circle": {"diameter": draw(mm(10, 60)), "count": draw(st.integers(1, 6)), "centre": draw(centre)}},
     ]
     made |= draw(st.sampled_from(patterns))
     if draw(st.booleans()):
@@ -103,7 +104,7 @@ def holes(draw: st.DrawFn, name: str, thick: float) -> Job:
 @st.composite
 def plate(draw: st.DrawFn) -> Job:
     thick = draw(mm(8, 30))
-    outline: Job = {"length": draw(mm(120, 300)), "width": draw(mm(90, 150)), "corner_radius": draw(mm(0, 20))}
+    outline: Job = {"length": draw(mm(200, 300)), "width": draw(mm(120, 180)), "corner_radius": draw(mm(0, 20))}
     outline["chamfer"] = draw(st.sampled_from([0, 0, 0.5, 1.5]))
     edges = ["left", "right", "front", "back"]
     if draw(st.integers(0, 3)) == 0:

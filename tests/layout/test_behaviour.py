@@ -15,7 +15,7 @@ from rillwright.pipeline import plan
 from rillwright.spec.messages import SpecError
 
 M4_ALUMINIUM = 1.5 * 4  # thread wanted in an aluminium strut: 1.5 d, secondary tables
-SHIFT = 60.0
+SHIFT = 20.0
 
 
 def placed(folder: Path, job: Job) -> JobLayout:

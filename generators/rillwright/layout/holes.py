@@ -10,7 +10,7 @@ from ..standards import screws, threads
 from . import profiles
 from .features import Feature, Outline, Profile
 from .geometry import segment_distance
-from .outline import Impossible, Point, distance_to, sampled
+from .outline import Impossible, Point, distance_to, require_on_plate, sampled
 
 
 def pattern(h: Holes, plate: Plate, outline: Outline) -> list[Point]:
@@ -101,6 +101,7 @@ def hole_features(
     places = pattern(h, plate, outline)
     for i, at in enumerate(places, 1):
         hole = _hole(h, plate, h.name if len(places) == 1 else f"{h.name}-{i}", at)
+        require_on_plate(outline, at, hole.name, ())
         if h.avoid is not None and any(_near(hole, o, h.avoid) for o in [*others, *made]):
             left_out.append(at)
         else:

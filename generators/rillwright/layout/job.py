@@ -8,10 +8,11 @@ from typing import TypeVar
 
 from ..spec.job import Job
 from ..spec.plate import Plate
-from .features import Feature, Hardware, JobLayout, PlateLayout
+from ..spec.reservoir import Reservoir
+from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
 from .hardware import plate_hardware, reservoir_hardware
 from .holes import hole_features
-from .outline import Impossible, Loc, outline
+from .outline import Impossible, Loc, outline, require_on_plate
 from .passages import Faces, drilling_features, port_feature
 from .reservoir import reservoir_features
 from .seal import tube_seal
@@ -94,7 +95,7 @@ def _plate(
     made: list[Feature] = []
     for i, r in enumerate(job.reservoirs):
         if name in r.between:
-            made += collect.run(("reservoirs", i), partial(reservoir_features, r, plate)) or []
+            made += collect.run(("reservoirs", i), partial(_reservoir, r, plate, shape)) or []
     faces = Faces(plate, shape)
     made += _passages(plate, faces, loc, collect)
     left_out: list[tuple[str, float, float]] = []
@@ -106,6 +107,14 @@ def _plate(
     return PlateLayout(
         name, shape, plate.stock.thickness, plate.stock.material, role[0], role[1], tuple(made), tuple(left_out)
     )
+
+
+def _reservoir(r: Reservoir, plate: Plate, shape: Outline) -> list[Feature]:
+    """Its features in one plate; raises Impossible where one of them would stand off the plate."""
+    made = reservoir_features(r, plate)
+    for f in made:
+        require_on_plate(shape, f.origin[:2], f.name, ("at",))
+    return made
 
 
 def _passages(plate: Plate, faces: Faces, loc: Loc, collect: _Collector) -> list[Feature]:

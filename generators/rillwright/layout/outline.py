@@ -185,6 +185,36 @@ def distance_to(o: Outline, p: Point) -> float:
     )
 
 
+def encloses(o: Outline, p: Point) -> bool:
+    """Whether a plan point lies inside the outline: rays through the chords, and the bows of the arcs exactly."""
+    inside, a = False, o.start
+    for q in o.pieces:
+        b = q.end
+        if (a[1] > p[1]) != (b[1] > p[1]) and p[0] < a[0] + (p[1] - a[1]) * (b[0] - a[0]) / (b[1] - a[1]):
+            inside = not inside
+        if isinstance(q, Arc) and _in_bow(p, a, q):
+            inside = not inside
+        a = b
+    return inside
+
+
+def _in_bow(p: Point, start: Point, arc: Arc) -> bool:
+    centre, r = arc_centre(start, arc.middle, arc.end)
+
+    def side(q: Point) -> float:
+        return (arc.end[0] - start[0]) * (q[1] - start[1]) - (arc.end[1] - start[1]) * (q[0] - start[0])
+
+    return math.dist(p, centre) < r and side(p) * side(arc.middle) > 0
+
+
+def require_on_plate(o: Outline, p: Point, name: str, loc: Loc) -> None:
+    """Raises Impossible for the centre of a feature that lies off the plate."""
+    if not encloses(o, p):
+        raise Impossible(
+            loc, f"{name!r} would stand at x {p[0]:g}, y {p[1]:g}, off the plate", "move it, or make the plate larger"
+        )
+
+
 def _to_arc(p: Point, start: Point, arc: Arc) -> float:
     centre, r = arc_centre(start, arc.middle, arc.end)
     a0, am, a1, at = (math.atan2(q[1] - centre[1], q[0] - centre[0]) for q in (start, arc.middle, arc.end, p))

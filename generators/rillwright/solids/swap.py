@@ -18,7 +18,7 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
 from OCP.TopoDS import TopoDS, TopoDS_Shell, TopoDS_Solid
 
 from ..layout.features import Feature, PlateLayout, Profile
-from ..layout.outline import distance_to
+from ..layout.outline import distance_to, encloses
 from ..layout.profiles import STAND_OUT, clipped
 
 CLEAR = 0.01  # mm: nearer than this to anything else a hole is left to the boolean
@@ -66,7 +66,7 @@ def _vertical(f: Feature) -> bool:
 def _inside(f: Feature, plate: PlateLayout) -> bool:
     room = distance_to(plate.outline, f.origin[:2]) - plate.outline.chamfer
     ends = len(f.mouths) == 2 or f.depth < plate.thickness - CLEAR
-    return ends and room > max(r for r, _ in f.profile) + CLEAR
+    return ends and room > max(r for r, _ in f.profile) + CLEAR and encloses(plate.outline, f.origin[:2])
 
 
 Shadow = tuple[float, float, float, float, float, float]  # x, y, unit direction in plan, length, radius
