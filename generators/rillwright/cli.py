@@ -45,7 +45,10 @@ def parser() -> argparse.ArgumentParser:
         help="folder for the results (left out: outputs/JOB); with several files, each goes into DIR/JOB",
     )  # fmt: skip
     _takes_files(command("check", _check, "read a file and check everything that needs no solid; writes nothing"))
-    command("schema", _schema, "print the JSON Schema of a parameter file, for editors that complete while one types")
+    schema = command(
+        "schema", _schema, "print the JSON Schema of a parameter file, for editors that complete while one types"
+    )
+    schema.add_argument("--checks", action="store_true", help="print the JSON Schema of checks.json instead")
     new = command("new", _new, "write NAME.yaml here: a commented parameter file to start from")
     new.add_argument("name", metavar="NAME", help="name of the job: lower-case letters, digits and hyphens")
     explain = command("explain", _explain, "tell what a rule asks, its unit, what sets its limit, and its source")
@@ -110,13 +113,15 @@ def _tell(given: argparse.Namespace) -> Teller:
     return Teller(sys.stdout, as_json=given.json, several=len(given.files) > 1)
 
 
-def _schema(_given: argparse.Namespace) -> int:
+def _schema(given: argparse.Namespace) -> int:
     import json
 
+    from .checks.schema import checks_schema
     from .spec.job import Job
     from .spec.schema import json_schema
 
-    print(json.dumps(json_schema(Job, "rillwright parameter file"), indent=2, ensure_ascii=False))
+    made = checks_schema() if given.checks else json_schema(Job, "rillwright parameter file")
+    print(json.dumps(made, indent=2, ensure_ascii=False))
     return HOLDS
 
 
