@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TextIO
 
+from .bench_notes import bench_lines
 from .checks.finding import Finding, Outcome, Point
 from .pipeline import Result
 
@@ -34,12 +35,18 @@ def coloured(stream: TextIO) -> bool:
 def job_text(result: Result, file: Path, files: Sequence[str], colour: bool) -> str:
     """All there is to say about one job; `files` are those in its folder."""
     parts = [f"{result.job}, from {file}", "\n".join(_table(result.outcomes, colour))]
+    bench = bench_lines(result.seals, result.clamping, result.nets)
+    parts += ["\n".join(wrapped for line in bench for wrapped in _fitted(line))] if bench else []
     parts += ["\n".join(_block(f, colour)) for f in result.findings if f.severity != "note" and not f.waived]
     notes = _notes([f for f in result.findings if f.severity == "note" and not f.waived])
     parts += ["\n".join(notes)] if notes else []
     parts += ["\n".join(_block(f, colour)) for f in result.findings if f.waived]
     parts.append("\n".join(_verdict(result, files, colour)))
     return "\n\n".join(parts)
+
+
+def _fitted(line: str) -> list[str]:
+    return textwrap.wrap(line, WIDTH, subsequent_indent=" " * 9, drop_whitespace=True) or [line]
 
 
 def answer(outcome: Outcome) -> str:
