@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-
 Rows = Sequence[dict[str, Any]]
 
 

@@ -171,7 +171,7 @@ def test_a_tube_that_stands_on_the_floor_is_told_not_crashed_on() -> None:
 
 
 def test_clamping_by_hand() -> None:
-    layout, model = planned()
+    layout, _ = planned()
     r = clamp_records(layout)[0]
     # 0.5 bar up to Ø55: 0.05 · π 55²/4 = 118.8 N. Head ISO 10642 M4 at least Ø7.53 on Ø4.5: 28.63 mm² · 10.3 MPa.
     assert r["load"]["pressure"] == pytest.approx(118.8, abs=0.1)
