@@ -145,7 +145,13 @@ def test_any_job_is_built_closed_or_refused(tmp_path: Path, seen: dict[str, int]
     planned = placed(written(tmp_path, job))
     seen["refused" if planned is None else "placed"] += 1
     for p in () if planned is None else planned.layout.plates:
-        made = solid_mesh(p)
+        solid = solid_of(p, swap=True)
+        other = solid_of(p, swap=False)  # the two ways to cut must agree, also in what they refuse
+        assert (solid is None) == (other is None)
+        if solid is None:
+            continue
+        assert solid.Volume() == pytest.approx(other.Volume(), rel=1e-6)
+        made = mesh_of(solid)
         if made is None:
             continue
         seen["built"] += 1
@@ -165,10 +171,19 @@ def placed(path: Path) -> Planned | None:
         return None
 
 
-def solid_mesh(plate: PlateLayout) -> Mesh | None:
+def solid_of(plate: PlateLayout, swap: bool) -> Any:
     try:
-        return mesh(plate_solid(plate), DEFLECTION)
-    except (GeometryError, MeshError) as e:
+        return plate_solid(plate, swap)
+    except GeometryError as e:
+        if plate.name not in str(e):
+            raise AssertionError("refused without saying which plate") from e
+        return None
+
+
+def mesh_of(solid: Any) -> Mesh | None:
+    try:
+        return mesh(solid, DEFLECTION)
+    except MeshError as e:
         if not str(e):
             raise AssertionError("refused without a reason") from e
         return None

@@ -211,8 +211,9 @@ def require_on_plate(o: Outline, p: Point, name: str, loc: Loc) -> None:
     """Raises Impossible for the centre of a feature that lies off the plate."""
     if not encloses(o, p):
         raise Impossible(
-            loc, f"{name!r} would stand at x {p[0]:g}, y {p[1]:g}, off the plate", "move it, or make the plate larger"
-        )
+            loc, f"{name!r} would stand at x {p[0]:.2f}, y {p[1]:.2f}, off the plate",
+            "move it, or make the plate larger",
+        )  # fmt: skip
 
 
 def _to_arc(p: Point, start: Point, arc: Arc) -> float:
