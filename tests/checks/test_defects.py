@@ -34,6 +34,15 @@ def test_there_are_ten() -> None:
     assert len(DEFECTS) == 10
 
 
+def test_the_developers_list_is_that_of_the_files() -> None:
+    text = (PARAMS.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for path in DEFECTS:
+        rule, words = expected(path)
+        row = next(line for line in text.splitlines() if line.startswith(f"| `{path.stem}` |"))
+        assert f"| `{rule}` |" in row
+        assert all(w in row for w in words)
+
+
 @pytest.mark.parametrize("path", DEFECTS, ids=lambda p: p.stem)
 def test_a_file_names_its_defect_and_a_rule_that_exists(path: Path) -> None:
     rule, words = expected(path)
