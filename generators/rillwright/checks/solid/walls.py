@@ -6,6 +6,8 @@ same pairs once more on the exported STL with a collision library.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any
@@ -18,7 +20,7 @@ from OCP.BRep import BRep_Builder
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.TopoDS import TopoDS_Compound
 
-from ...layout.features import PlateLayout
+from ...layout.features import Feature, PlateLayout
 from ...spec.job import Limits
 from ..asked import wall_between
 from ..finding import Outcome, Point
@@ -83,18 +85,33 @@ def _bare(low: Floats, high: Floats, side: float) -> Any:
     return cq.Face.makePlane(size, size, (middle[0], middle[1], side * middle[2]))
 
 
-def required(a: Group, b: Group, limits: Limits) -> tuple[str, float] | None:
-    """Rule and limit for two groups, or None where they may meet."""
+def required(a: Group, b: Group, limits: Limits, channels: Sequence[Feature] = ()) -> tuple[str, float] | None:
+    """Rule and limit for two groups, or None where they may meet. `channels`: tube channels of the plate."""
     fa, fb = a.feature, b.feature
     if fa is None and fb is None:
         return None
     if fa is None or fb is None:
         inside, outside = (b, a) if fa is None else (a, b)
-        return _to_outside(inside, outside, limits)
+        return _to_coolant(inside, outside, limits, channels) or _to_outside(inside, outside, limits)
     asked = wall_between(fa, fb, limits)
     if asked is not None and asked[0] in ("wall.loops", "wall.wet-dry") and "spotface" in (a.kind, b.kind):
         return "wall.dry", limits.wall_dry
     return asked
+
+
+def _to_coolant(g: Group, outside: Group, limits: Limits, channels: Sequence[Feature]) -> tuple[str, float] | None:
+    """What a blind screw hole under or inside a tube owes: coolant stands on the seal face there, or in the hole."""
+    f = g.feature
+    assert f is not None
+    if f.role not in ("screw", "mounting") or len(f.mouths) > 1 or outside.kind != "face":
+        return None
+    if not any(math.dist(c.origin[:2], f.origin[:2]) < c.facts["inner_radius"] + f.radius for c in channels):
+        return None
+    if f.face == "outer" and outside.name == "seal face":
+        return "wall.wet-dry", limits.wall_wet
+    if f.face == "seal" and outside.name == "outer face":
+        return "wall.outside", limits.wall_outside
+    return None
 
 
 def _to_outside(g: Group, outside: Group, limits: Limits) -> tuple[str, float] | None:
@@ -129,8 +146,10 @@ def measure(found: list[Surface], mesh: MeshPath, limits: Limits, side: float) -
     were put aside by, which the wall is not thinner than.
     """
     walls: list[Wall] = []
+    features = {s.group.feature.name: s.group.feature for s in found if s.group.feature is not None}
+    channels = [f for f in features.values() if f.role == "tube-channel"]
     for a, b in combinations(found, 2):
-        asked = required(a.group, b.group, limits)
+        asked = required(a.group, b.group, limits, channels)
         if asked is None:
             continue
         gap = np.maximum(0, np.maximum(a.low - b.high, b.low - a.high))
@@ -146,7 +165,7 @@ def measure(found: list[Surface], mesh: MeshPath, limits: Limits, side: float) -
 def _exact(w: Wall, mesh: MeshPath, side: float) -> Wall:
     distance = BRepExtrema_DistShapeShape(w.first.shape.wrapped, w.second.shape.wrapped)
     p, q = distance.PointOnShape1(1), distance.PointOnShape2(1)
-    at = tuple((round(u.X(), 4), round(u.Y(), 4), round(side * u.Z(), 4)) for u in (p, q))
+    at = tuple((round(u.X(), 4), round(u.Y(), 4), round(side * u.Z(), 4) + 0.0) for u in (p, q))
     return replace(w, by_mesh=mesh.distance(w.a, w.b), measured=distance.Value(), at=at)
 
 
