@@ -41,12 +41,21 @@ def engagement(layout: JobLayout, limits: Limits) -> Outcome:
 
 
 def tip(layout: JobLayout, limits: Limits) -> Outcome:
-    """Distance of each strut screw's tip from the end of the full thread, mm."""
+    """Distance of each strut screw's tip from the end of the full thread, or from the other end's screw, mm."""
     cases = []
-    for p, f in _of(layout, "strut-screw"):
+    long = {h.name: max(z for _, z in h.profile) for h in layout.hardware if h.kind == "strut"}
+    screws = _of(layout, "strut-screw")
+    for p, f in screws:
         left = f.facts["thread_depth"] - f.facts["engagement"]
         what = f"a {f.thread} × {f.facts['screw_length']:g} screw comes too near the end of the thread in the strut"
+        other = sum(g.facts["engagement"] for q, g in screws if q is not p and g.name == f.name)
+        between = long[f.name.removesuffix(".screw")] - f.facts["engagement"] - other
+        if between < left:
+            left = between
+            what = f"a {f.thread} × {f.facts['screw_length']:g} screw comes too near the screw in the strut's other end"
         remedy = f"take a screw {limits.tip_clearance - left:.1f} mm shorter, or struts threaded deeper"
+        if left == between:
+            remedy = f"take a screw {limits.tip_clearance - left:.1f} mm shorter, or longer struts"
         cases.append(Case(p.name, (f.name,), left, limits.tip_clearance, what, remedy, (f.origin,)))
     return outcome("screw.tip", cases, METHOD)
 
