@@ -12,6 +12,8 @@ from .features import Feature, Outline, Profile
 from .geometry import segment_distance
 from .outline import Impossible, Point, distance_to, require_on_plate, sampled
 
+MOST_HOLES = 3000  # on one plate: the walls between all pairs are measured, and no sheet of this trade has more
+
 
 def pattern(h: Holes, plate: Plate, outline: Outline) -> list[Point]:
     """Plan places of the holes, mm."""
@@ -99,6 +101,9 @@ def hole_features(
     made: list[Feature] = []
     left_out: list[Point] = []
     places = pattern(h, plate, outline)
+    if len(others) + len(places) > MOST_HOLES:
+        what = f"{len(places)} holes here and {len(others)} features before them are more than {MOST_HOLES} on one plate"
+        raise Impossible((), what, "take fewer holes or a wider pitch")
     for i, at in enumerate(places, 1):
         hole = _hole(h, plate, h.name if len(places) == 1 else f"{h.name}-{i}", at)
         require_on_plate(outline, at, hole.name, ())

@@ -88,6 +88,7 @@ def _given_length(spec: StrutScrew, thread: str, lengths: tuple[float, ...]) -> 
 def reservoir_features(r: Reservoir, plate: Plate) -> list[Feature]:
     """Every feature of one reservoir in one of its plates."""
     inner, outer = channel_radii(r)
+    _require_room(r, plate, inner)
     x, y = r.at
     found = [
         Feature(
@@ -100,6 +101,21 @@ def reservoir_features(r: Reservoir, plate: Plate) -> list[Feature]:
     for i, at in enumerate(strut_places(r), 1):
         found += _strut(r, plate, f"{r.name}.strut-{i}", at)
     return found
+
+
+def _require_room(r: Reservoir, plate: Plate, inner: float) -> None:
+    """Raise Impossible where a channel leaves no floor or no middle, or a strut would go into its screw's hole."""
+    t, s = plate.stock.thickness, r.struts
+    if r.channel.depth >= t:
+        what = f"a tube channel {r.channel.depth:g} mm deep goes through a plate of {t:g} mm"
+        raise Impossible(("channel", "depth"), what, "give a shallower channel or a thicker sheet")
+    if inner <= 0:
+        what = f"with {r.channel.clearance_inside:g} mm of clearance a wall of {r.tube.wall:g} mm leaves no middle"
+        raise Impossible(("tube", "wall"), what, "give a thinner wall, less clearance_inside or a wider tube")
+    hole = screws.clearance_hole(s.thread, s.screw.fit)
+    if s.diameter <= hole:
+        what = f"a strut of {s.diameter:g} mm has no shoulder on the {hole:g} mm hole of its {s.thread} screw"
+        raise Impossible(("struts", "diameter"), what, "take thicker struts or a smaller thread")
 
 
 def _strut(r: Reservoir, plate: Plate, name: str, at: tuple[float, float]) -> list[Feature]:
