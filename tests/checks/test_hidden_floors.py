@@ -44,3 +44,29 @@ def test_screws_from_both_ends_of_a_short_strut_meet(tmp_path: Path) -> None:
 def test_long_struts_keep_the_figure_of_their_thread(tmp_path: Path) -> None:
     planned = plan(written(tmp_path, raw("bench-single")))
     assert tip(planned.layout, planned.loaded.model.limits).worst == pytest.approx(5)
+
+
+def beside(gap: float) -> Job:
+    """Two risers of 6 mm into one tube, `gap` mm of web between them; only the second is met by the port's feed."""
+    job = raw("bench-single")
+    job["reservoirs"][0]["struts"]["screw"] = {"counterbore": "auto"}
+    upper = job["plates"]["upper"]
+    upper["stock"]["thickness"] = 25
+    upper["ports"] = [{"name": "fill", "loop": "bench", "on": "back", "at": [0, -15], "thread": "G1/4"}]
+    riser = {"loop": "bench", "from": "seal", "depth": 15, "diameter": 6}
+    upper["drillings"] = [
+        riser | {"name": "far", "at": [6 + gap, 0]},
+        riser | {"name": "near", "at": [0, 0]},
+        {"name": "feed", "from": "fill", "to": "near", "diameter": 6},
+    ]
+    return job
+
+
+def test_thin_web_between_passages_of_one_loop_is_told(tmp_path: Path) -> None:
+    found = measured(tmp_path, beside(0.05)).one("wall.same-loop", "far", "near")
+    assert found.measured == pytest.approx(0.05, abs=1e-6)
+
+
+def test_passages_of_one_loop_that_meet_owe_no_web(tmp_path: Path) -> None:
+    m = measured(tmp_path, beside(-1))
+    assert not [f for f in m.findings("wall.same-loop") if {"far", "near"} <= set(f.features)]

@@ -28,6 +28,7 @@ from ..remedy import ThinWall, wall_remedy
 from ..report import Case, outcome
 from .attribution import Group
 
+MEETS = 1e-6  # mm
 Floats = npt.NDArray[np.float64]
 SEARCH = 12.0  # mm: where the boxes lie further apart than this and the limit, their gap is answer enough
 
@@ -94,9 +95,20 @@ def required(a: Group, b: Group, limits: Limits, channels: Sequence[Feature] = (
         inside, outside = (b, a) if fa is None else (a, b)
         return _to_coolant(inside, outside, limits, channels) or _to_outside(inside, outside, limits)
     asked = wall_between(fa, fb, limits)
+    if asked is None and _side_by_side(a, b):
+        return "wall.same-loop", limits.wall_same
     if asked is not None and asked[0] in ("wall.loops", "wall.wet-dry") and "spotface" in (a.kind, b.kind):
         return "wall.dry", limits.wall_dry
     return asked
+
+
+def _side_by_side(a: Group, b: Group) -> bool:
+    """Whether two groups are passages of one loop that may meet; where they do not, a web stands between them."""
+    fa, fb = a.feature, b.feature
+    if fa is None or fb is None or fa is fb or "spotface" in (a.kind, b.kind):
+        return False
+    passages = all(f.role in ("port", "drilling") for f in (fa, fb))
+    return passages and fa.loop == fb.loop and fb.name not in fa.joins and fa.name not in fb.joins
 
 
 def _to_coolant(g: Group, outside: Group, limits: Limits, channels: Sequence[Feature]) -> tuple[str, float] | None:
@@ -159,7 +171,8 @@ def measure(found: list[Surface], mesh: MeshPath, limits: Limits, side: float) -
     thinnest = {rule: min((w for w in walls if w.rule == rule), key=lambda w: w.measured - w.limit, default=None)
                 for rule in WALL_RULES}  # fmt: skip
     near = [w for w in walls if w.measured - mesh.slack < w.limit or w is thinnest[w.rule]]
-    return [w if w not in near else _exact(w, mesh, side) for w in walls]
+    exact = [w if w not in near else _exact(w, mesh, side) for w in walls]
+    return [w for w in exact if w.measured > MEETS or not _side_by_side(w.a, w.b)]
 
 
 def _exact(w: Wall, mesh: MeshPath, side: float) -> Wall:
