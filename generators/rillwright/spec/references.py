@@ -29,6 +29,9 @@ def reference_problems(loaded: Loaded[Job]) -> list[Problem]:
         for k, name in enumerate(r.between):
             out.append(require_known(loaded, ("reservoirs", i, "between", k), name, plates, "plate"))
     taken = [r.name for r in job.reservoirs]
+    for name in (n for n in plates if n in (*taken, "assembly")):
+        what = "a reservoir has this name" if name in taken else "the files of the whole assembly have this name"
+        out.append(loaded.problem(("plates", name), what, got=name, do="give the plate a name of its own"))
     for name, plate in job.plates.items():
         out += _plate_problems(loaded, name, plate, loops, taken)
     return [p for p in out if p is not None]
@@ -43,6 +46,11 @@ def _plate_problems(
     seen: set[str] = set(reservoirs)
     for kind, items in (("ports", plate.ports), ("drillings", plate.drillings), ("holes", plate.holes)):
         out += _twice(loaded, (*loc, kind), items, seen)
+    for i, h in enumerate(plate.holes):
+        stem, _, number = h.name.rpartition("-")
+        if number.isdigit() and any(o.name == stem for o in plate.holes):
+            what = f"the holes of {stem!r} are numbered so"
+            out.append(loaded.problem((*loc, "holes", i, "name"), what, got=h.name, do="give each thing a name of its own"))
     for i, p in enumerate(plate.ports):
         out.append(require_known(loaded, (*loc, "ports", i, "loop"), p.loop, loops, "loop"))
     for i, d in enumerate(plate.drillings):
