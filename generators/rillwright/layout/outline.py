@@ -188,6 +188,7 @@ def distance_to(o: Outline, p: Point) -> float:
 def encloses(o: Outline, p: Point) -> bool:
     """Whether a plan point lies inside the outline: rays through the chords, and the bows of the arcs exactly."""
     inside, a = False, o.start
+    p = _off_chords(o, p)
     for q in o.pieces:
         b = q.end
         if (a[1] > p[1]) != (b[1] > p[1]) and p[0] < a[0] + (p[1] - a[1]) * (b[0] - a[0]) / (b[1] - a[1]):
@@ -196,6 +197,17 @@ def encloses(o: Outline, p: Point) -> bool:
             inside = not inside
         a = b
     return inside
+
+
+def _off_chords(o: Outline, p: Point) -> Point:
+    """A point on the chord of an arc, a hair into its bow: both sides of a chord are in, or both out."""
+    a = o.start
+    for q in o.pieces:
+        if isinstance(q, Arc) and _to_segment(p, a, q.end) < 1e-7:
+            away = math.dist(p, q.middle)
+            return (p[0] + 1e-6 * (q.middle[0] - p[0]) / away, p[1] + 1e-6 * (q.middle[1] - p[1]) / away)
+        a = q.end
+    return p
 
 
 def _in_bow(p: Point, start: Point, arc: Arc) -> bool:
