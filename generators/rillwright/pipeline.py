@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -105,6 +106,7 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
     """Make, measure and write everything into `out`; raises SpecError, GeometryError or OutputError.
 
     The folder is replaced in one step when all is written; whatever stops the run before leaves it as it was.
+    A parameter file that lies in the folder itself, as a coupon's does, stays there.
     """
     planned = plan(path)
     from .export.folder import staged
@@ -132,6 +134,8 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
         from .export.manifest import manifest, write_json
 
         write_json(folder / "checks.json", result.as_dict())
+        if path.resolve().parent == out.resolve():
+            shutil.copyfile(path, folder / path.name)
         write_json(folder / "manifest.json", manifest(job.job, path, folder))
     return result
 
