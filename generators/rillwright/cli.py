@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING
 
 from . import __version__
 from .exits import HOLDS, MEANINGS, STOPPED, UNHEARD, UNUSABLE
+from .leaktest import add_options
+from .leaktest import run as leaktest
 
 if TYPE_CHECKING:
     from .runs import Teller
@@ -55,6 +57,8 @@ def parser() -> argparse.ArgumentParser:
     explain.add_argument(
         "rule", metavar="RULE", nargs="?", help="a rule, or the key of a finding; left out: list every rule"
     )
+    text = "plan a pressure-decay test of each loop, or say what its readings mean (code 1: it leaks, or they cannot tell)"
+    add_options(command("leaktest", leaktest, text))
     return top
 
 
