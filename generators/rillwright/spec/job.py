@@ -60,7 +60,7 @@ class Output(Part):
 
     deflection: Annotated[PositiveLength, Field(ge=0.001, le=1)] = Field(
         0.02,
-        description="Largest distance of the STL from the solid, mm; up to 2.3 times this where two bores meet (measured).",
+        description="Largest distance of the STL from the solid, mm; up to 1.6 times this where two bores meet (measured).",
     )
 
 

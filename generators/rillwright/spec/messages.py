@@ -44,6 +44,9 @@ class SpecError(Exception):
         )
         super().__init__("\n".join(map(str, self.problems)))
 
+    def __reduce__(self) -> tuple[type[SpecError], tuple[tuple[Problem, ...]]]:
+        return (SpecError, (tuple(self.problems),))  # so that it crosses from a worker process
+
 
 def printable(text: str) -> str:
     """Text on one line, with what cannot be printed written as an escape."""
