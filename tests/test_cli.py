@@ -55,7 +55,7 @@ def commands(top: argparse.ArgumentParser) -> Iterator[tuple[str, argparse.Argum
 def test_every_command_and_option_has_help() -> None:
     top = parser()
     subs = dict(commands(top))
-    assert set(subs) == {"build", "check", "schema", "new", "explain", "leaktest"}
+    assert set(subs) == {"build", "check", "schema", "new", "explain", "coupon", "leaktest"}
     listed = next(a for a in top._actions if isinstance(a, argparse._SubParsersAction))
     assert all(choice.help for choice in listed._choices_actions)
     for each in (top, *subs.values()):

@@ -57,13 +57,21 @@ def parser() -> argparse.ArgumentParser:
     explain.add_argument(
         "rule", metavar="RULE", nargs="?", help="a rule, or the key of a finding; left out: list every rule"
     )
+    coupon = command("coupon", _coupon, "make a small plate pair with one tube seal of a job, to cut and prove first")
+    _takes_files(coupon, "file")
+    coupon.add_argument("--seal", required=True, metavar="NAME", help="the seal, as `check` names it: left.cord")
+    coupon.add_argument(
+        "--out", type=Path, metavar="DIR",
+        help="folder for its parameter file and the results (left out: outputs/JOB-coupon-SEAL)",
+    )  # fmt: skip
     text = "plan a pressure-decay test of each loop, or say what its readings mean (code 1: it leaks, or they cannot tell)"
     add_options(command("leaktest", leaktest, text))
     return top
 
 
-def _takes_files(command: argparse.ArgumentParser) -> None:
-    command.add_argument("files", type=Path, nargs="+", metavar="FILE", help="parameter file (YAML)")
+def _takes_files(command: argparse.ArgumentParser, name: str = "files") -> None:
+    nargs = "+" if name == "files" else None
+    command.add_argument(name, type=Path, nargs=nargs, metavar="FILE", help="parameter file (YAML)")
     command.add_argument(
         "--json", action="store_true",
         help="print one JSON document and nothing else: an object for one file, a list for several",
@@ -109,6 +117,13 @@ def _check(given: argparse.Namespace) -> int:
     from .runs import check_all
 
     return check_all(given.files, _tell(given), _complain)
+
+
+def _coupon(given: argparse.Namespace) -> int:
+    from .coupon import make_coupon
+    from .runs import Teller
+
+    return make_coupon(given.file, given.seal, given.out, Teller(sys.stdout, given.json, several=False), _complain)
 
 
 def _tell(given: argparse.Namespace) -> Teller:
