@@ -204,7 +204,7 @@ def _write(path: Path, seal: str, out: Path | None) -> Path:
     folder = Path("outputs", name) if out is None else out
     target = folder / f"{name}.yaml"
     if target.is_file():
-        before = target.read_text(encoding="utf-8")
+        before = target.read_text(encoding="utf-8", errors="replace")  # not ours any more, then
         if before == text:
             return target
         if edited(before):
