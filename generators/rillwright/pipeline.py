@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from .solids.meshing import Mesh
 
 Say = Callable[[str], None]
+FAILED = "FAILED-do-not-cut.txt"
 FORMAT = 1  # of checks.json; counts up when a field changes its meaning
 
 
@@ -134,10 +135,19 @@ def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
         from .export.manifest import manifest, write_json
 
         write_json(folder / "checks.json", result.as_dict())
+        if not result.holds:
+            (folder / FAILED).write_text(_failed(result), encoding="utf-8")
         if path.resolve().parent == out.resolve():
             shutil.copyfile(path, folder / path.name)
         write_json(folder / "manifest.json", manifest(job.job, path, folder))
     return result
+
+
+def _failed(result: Result) -> str:
+    """What lies in the folder of a job that must not be cut."""
+    lines = [f"{f.rule}  {f.plate}: {', '.join(f.features)}: {f.what}" for f in result.findings
+             if f.severity == "error" and not f.waived]  # fmt: skip
+    return "\n".join([f"{result.job} failed these checks; do not cut from this folder.", "", *lines, ""])
 
 
 def _measure(planned: Planned, solids: dict[str, Any], meshes: dict[str, Mesh], folder: Path) -> Measured:

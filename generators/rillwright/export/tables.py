@@ -5,16 +5,22 @@ from __future__ import annotations
 import csv
 import io
 
-from ..layout.features import JobLayout
+from ..layout.cords import cuts
+from ..layout.features import Hardware, JobLayout
 
 FEATURE_COLUMNS = ("plate", "feature", "cut_from", "x_mm", "y_mm", "z_mm", "axis", "call_out", "tolerance_mm", "loop")
 PART_COLUMNS = ("part", "kind", "material", "length_mm", "diameter_mm", "note")
+CORD_COLUMNS = (
+    "seal", "plate", "cord_mm", "material", "shore_a", "cut_mm", "joint_beside", "joint_x_mm", "joint_y_mm",
+    "reel", "from_mm", "to_mm", "reel_left_mm",
+)  # fmt: skip
 
 
 def feature_table(layout: JobLayout) -> str:
-    """One row a feature: where its axis meets the face it is cut from (file's frame) and what is cut there."""
+    """One row a feature, in the frame of its plate's STEP file: where its axis meets its face, and which way in."""
     rows = [
-        (p.name, f.name, f.face, *(f"{v:.3f}" for v in f.origin), " ".join(f"{a:.4g}" for a in f.axis),
+        (p.name, f.name, f.face, *_numbers((*f.origin[:2], p.side * f.origin[2]), ".3f"),
+         " ".join(_numbers((*f.axis[:2], p.side * f.axis[2]), ".4g")),
          f.call_out, f"{f.tolerance:g}", f.loop or "")
         for p in layout.plates for f in p.features
     ]  # fmt: skip
@@ -22,13 +28,46 @@ def feature_table(layout: JobLayout) -> str:
 
 
 def part_table(layout: JobLayout) -> str:
-    """One row a bought or cut part; screws by their nominal length, the rest by their greatest length and diameter."""
+    """One row a bought or cut part."""
     rows: list[tuple[str, ...]] = []
     for h in layout.hardware:
-        along = [z for _, z in h.profile]
-        wide = 2 * max(r for r, _ in h.profile)
-        rows.append((h.name, h.kind, h.material, f"{max(along) - min(along):.2f}", f"{wide:.2f}", h.note))
+        rows.append((h.name, h.kind, h.material, *_size(h), h.note))
     return _csv(PART_COLUMNS, rows)
+
+
+def _size(h: Hardware) -> tuple[str, str]:
+    """Length and diameter as one orders them; of a plug neither, since its thread says both."""
+    long = max(z for _, z in h.profile) - min(z for _, z in h.profile)
+    wide = 2 * max(r for r, _ in h.profile)
+    if h.kind == "plug":
+        return "", ""
+    if h.kind == "screw":
+        return f"{long:.2f}", h.note.partition(" M")[2].partition(" ")[0]
+    if h.kind == "cord":
+        return "", ""  # cord-cuts.csv has section, cut length and joint
+    return f"{long:.2f}", f"{wide:.2f}"
+
+
+def _numbers(values: tuple[float, ...], form: str) -> list[str]:
+    return [format(v + 0.0 if v else 0.0, form) for v in values]
+
+
+def cord_table(layout: JobLayout) -> str:
+    """One row a ring of cord, in mm; with a reel's length in the job also which reel it comes from, and from where.
+
+    Reels count from 1 for each cord, and places are from the reel's raw end. Every end is cut dead square.
+    """
+    reel = layout.cord_reel
+    placed = {} if reel is None else {id(c.ring): c for c in cuts(layout.rings, reel)}
+    rows: list[tuple[str, ...]] = []
+    for r in layout.rings:
+        c = placed.get(id(r))
+        where = ("",) * 4 if c is None else (str(c.reel), f"{c.start:.1f}", f"{c.end:.1f}", f"{c.left:.1f}")
+        rows.append(
+            (r.seal, r.plate, f"{r.cord.diameter:g}", r.cord.material, f"{r.cord.hardness:g}", f"{r.length:.1f}",
+             r.beside, f"{r.joint[0]:.3f}", f"{r.joint[1]:.3f}", *where)
+        )  # fmt: skip
+    return _csv(CORD_COLUMNS, rows)
 
 
 def _csv(columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:

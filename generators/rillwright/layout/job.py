@@ -9,6 +9,7 @@ from typing import TypeVar
 from ..spec.job import Job
 from ..spec.plate import Plate
 from ..spec.reservoir import Reservoir
+from .cords import cuts, rings
 from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
 from .hardware import plate_hardware, reservoir_hardware
 from .holes import hole_features
@@ -64,7 +65,12 @@ def job_layout(job: Job) -> JobLayout:
         hardware += plate_hardware(p)
     tints: dict[str, str] = {name: loop.tint for name, loop in job.loops.items()}
     seals = tuple(s for s in read if s is not None)
-    return JobLayout(job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals)
+    every = rings(job, by_name.values(), seals)
+    if job.cord_reel is not None and collect.run((), partial(cuts, every, job.cord_reel)) is None:
+        raise LayoutError(collect.problems)
+    return JobLayout(
+        job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals, every, job.cord_reel
+    )
 
 
 def _roles(job: Job, stacks: dict[str, TubeStack], collect: _Collector) -> dict[str, tuple[bool, float]]:
@@ -73,6 +79,10 @@ def _roles(job: Job, stacks: dict[str, TubeStack], collect: _Collector) -> dict[
     for i, r in enumerate(job.reservoirs):
         apart = stacks[r.name].faces_apart
         upper, lower = r.between
+        if apart <= 0:
+            what = f"struts of {stacks[r.name].strut_length:.2f} mm would put the plates into each other"
+            collect.problems.append(Impossible(("reservoirs", i), what, "give a longer tube, or longer struts"))
+            continue
         for name, wanted in ((lower, (True, 0.0)), (upper, (False, apart))):
             had = roles.setdefault(name, wanted)
             if had[0] != wanted[0]:

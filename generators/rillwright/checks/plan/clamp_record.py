@@ -48,7 +48,7 @@ def _tightening(c: Clamp) -> dict[str, Any]:
         "order": [f"{c.seal.reservoir}.strut-{i}" for i in crosswise(c.screws)],
         "steps": [round(share * least, 3) for share in STEPS],
         "again": AGAIN,
-        "caution": CAUTION,
+        "caution": CAUTION if any(h.material.startswith("pmma") for h in c.holds) else "",
     }
 
 

@@ -17,7 +17,7 @@ from ...layout.operations import slope
 from ...layout.outline import arc_centre
 from ...solids.build import blank, location, revolved
 from ..finding import Outcome
-from ..report import Case, outcome
+from ..report import UNEXPECTED, Case, outcome
 
 MESH_VOLUME = 0.2  # % between mesh and solid; our choice: chords of 0.02 mm on bores of 5 mm lose less
 Floats = npt.NDArray[np.float64]
@@ -73,7 +73,7 @@ def _solid_case(b: Body) -> Case:
 
 def _explained(b: Body) -> Case:
     what = "faces of the solid that no feature explains"
-    return Case(b.plate.name, (), b.unexplained, 0, what, "report this as a fault of the program", at_most=True)
+    return Case(b.plate.name, (), b.unexplained, 0, what, UNEXPECTED, at_most=True)
 
 
 def _mesh_volume(b: Body) -> Case:

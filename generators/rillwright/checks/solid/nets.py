@@ -10,7 +10,7 @@ import trimesh
 from ...layout.features import JobLayout
 from ...layout.nets import Assembly, Terminal, assemblies
 from ..finding import Outcome
-from ..report import Case, outcome
+from ..report import UNEXPECTED, Case, outcome
 from .closing import closing_parts
 from .gaps import apart
 from .voids import SLIVER, Recovered, Void, recovered
@@ -141,7 +141,7 @@ def _unexplained(a: Assembly, found: Recovered) -> Case:
     plate, names = place(a, lost)
     what = found.fault or f"where coolant should stand in {', '.join(names)} there is material, or nothing could be found"
     at = tuple(t.at for t in lost)
-    return Case(plate, names, len(lost) + bool(found.fault), 0, what, "report this as a fault of the program", at,
+    return Case(plate, names, len(lost) + bool(found.fault), 0, what, UNEXPECTED, at,
                 at_most=True)  # fmt: skip
 
 

@@ -25,7 +25,7 @@ from ...spec.job import Limits
 from ..asked import wall_between
 from ..finding import Outcome, Point
 from ..remedy import ThinWall, wall_remedy
-from ..report import Case, outcome
+from ..report import UNEXPECTED, Case, outcome
 from .attribution import Group
 
 MEETS = 1e-6  # mm
@@ -218,7 +218,7 @@ def second_path(plate: PlateLayout, walls: list[Wall], slack: float) -> list[Cas
     """Both figures of every wall that was measured exactly: solid and exported mesh must agree."""
     return [
         Case(plate.name, (w.a.name, w.b.name), abs(w.by_mesh - w.measured), slack,
-             f"solid {w.measured:.4f} mm, mesh {w.by_mesh:.4f} mm", "report this as a fault of the program", w.at,
+             f"solid {w.measured:.4f} mm, mesh {w.by_mesh:.4f} mm", UNEXPECTED, w.at,
              at_most=True)
         for w in walls if w.by_mesh is not None
     ]  # fmt: skip
