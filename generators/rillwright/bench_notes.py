@@ -28,7 +28,19 @@ def _seal(s: dict[str, Any]) -> list[str]:
     return [
         f"seal     {s['seal']}: {words}",
         f"         {ring}, joint beside {s['joint']['beside']}; widest tolerance: {s['dominant']}",
+        f"         {_groove(s['proposal'])}",
     ]
+
+
+def _groove(p: dict[str, Any]) -> str:
+    words = {"table": "by the table", "scaled": "scaled to the measured cord", "limits": "by the limits of glands"}
+    if p["step"] is None:
+        how = f"gap {p['depth']:.2f} mm over a plain channel floor"
+    else:
+        step = p["step"]
+        how = (f"groove Ø{2 * step['outer_radius']:.2f} / Ø{2 * step['inner_radius']:.2f} stepped {step['depth']:.2f} mm "
+               f"into the floor")  # fmt: skip
+    return f"proposed {words[p['basis']]}: {how}, tube {p['tube_length']:.2f} mm"
 
 
 def _tighten(c: dict[str, Any]) -> list[str]:

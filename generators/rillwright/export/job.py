@@ -16,7 +16,7 @@ from .glb import glb_bytes
 from .placed import Placed, Rgba
 from .step import write_step
 from .stl import stl_bytes
-from .tables import feature_table, part_table
+from .tables import cord_table, feature_table, part_table
 
 MATERIAL_COLOURS: dict[str, Rgba] = {
     "pmma-cast": (0.78, 0.88, 0.92, 0.35), "pmma-extruded": (0.78, 0.88, 0.92, 0.35), "pc": (0.80, 0.86, 0.90, 0.4),
@@ -41,6 +41,7 @@ def write_job(
         (folder / f"{plate.name}.stl").write_bytes(stl_bytes(meshes[plate.name], plate.name))
     (folder / "features.csv").write_text(feature_table(layout), encoding="utf-8")
     (folder / "parts.csv").write_text(part_table(layout), encoding="utf-8")
+    (folder / "cord-cuts.csv").write_text(cord_table(layout), encoding="utf-8")
     bought = [_bought(h, s) for h, s in hardware]
     write_step(folder / "assembly.step", layout.name, [*plates, *bought])
     drawn = [(p, meshes[p.name]) for p in plates]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 from .stack import TubeStack
 
 if TYPE_CHECKING:
+    from .cords import Ring
     from .seal import TubeSeal
 
 Vec3 = tuple[float, float, float]
@@ -134,3 +135,5 @@ class JobLayout:
     loops: dict[str, str]  # loop name -> tint
     stacks: tuple[TubeStack, ...] = ()
     seals: tuple[TubeSeal, ...] = ()
+    rings: tuple[Ring, ...] = ()
+    cord_reel: float | None = None  # length of a reel, mm

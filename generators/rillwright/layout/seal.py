@@ -61,6 +61,7 @@ class TubeSeal:
     pressure: float  # highest gauge pressure, MPa
     tube_material: str
     strut_material: str
+    cord_bought: float  # nominal diameter of the cord, whatever was measured
 
     @property
     def dimensions(self) -> tuple[Dimension, ...]:
@@ -83,7 +84,7 @@ def tube_seal(r: Reservoir, job: Job, stack: TubeStack) -> TubeSeal:
         (("filling", float(t.filling)), ("hottest", float(max(hottest, t.filling))), ("coldest", float(t.coldest))),
         r.channel.cord.material, r.channel.cord.hardness, r.tube.outside_diameter, r.tube.wall, channel_radii(r), line,
         (x + line * math.cos(turn), y + line * math.sin(turn)), f"{r.name}.strut-1", job.coolant.pressure / 10,
-        r.tube.material, r.struts.material,
+        r.tube.material, r.struts.material, r.channel.cord.diameter,
     )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from pydantic import Field
 from .base import Part
 from .machine import Machine, Waiver
 from .plate import Plate
-from .quantity import Name, NonNegativeLength, Percent, PositiveLength, Pressure, Temperature
+from .quantity import Name, NonNegativeLength, Percent, PositiveLength, Pressure, ReelLength, Temperature
 from .reservoir import Reservoir
 from .tolerances import Temperatures, Tolerances
 
@@ -72,6 +72,9 @@ class Job(Part):
     loops: Annotated[dict[Name, Loop], Field(min_length=1, max_length=50)]
     reservoirs: Annotated[list[Reservoir], Field(max_length=50)] = []
     plates: Annotated[dict[Name, Plate], Field(min_length=1, max_length=50)]
+    cord_reel: ReelLength | None = Field(
+        None, description="Length of cord on a reel, mm: `cord-cuts.csv` then tells where each ring is cut from."
+    )
     tolerances: Tolerances = Field(Tolerances(), description="For all reservoirs that do not give their own.")
     temperatures: Temperatures = Temperatures()
     limits: Limits = Limits()

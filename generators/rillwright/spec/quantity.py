@@ -20,6 +20,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 NAME_PATTERN = r"^[a-z][a-z0-9-]*$"
 NAME_LENGTH = 40  # characters
 LENGTH_LIMIT = 5000.0  # mm; longer than any sheet or router bed of this trade, so a slip of the unit
+REEL_LIMIT = 1e6  # mm; no reel of cord is longer, so a slip of the unit
 PRESSURE_LIMIT = 1000.0  # bar; a slip of the unit, not a coolant loop
 ABSOLUTE_ZERO = -273.15  # °C, by definition of the kelvin (SI brochure, 2.3.1)
 
@@ -166,6 +167,12 @@ NonNegativeLength = Annotated[
     float, Quantity("a length in mm", _LENGTH, _LENGTHS, 0.0, LENGTH_LIMIT, bounds="of 0 or more")
 ]
 """Length, mm, 0 or more and ≤ 5000 mm."""
+
+ReelLength = Annotated[
+    float,
+    Quantity("a length in mm", _LENGTH, ("10000 mm", "10 m"), 0.0, REEL_LIMIT, above=True, bounds="greater than 0"),
+]
+"""Length of cord on a reel, mm, greater than 0 and ≤ 1 km."""
 
 Angle = Annotated[
     float,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from ...layout.seal import TubeSeal
 from ...physics import seals
 from ...physics.tolerance import Spread
+from .groove_proposal import proposal
 from .seal_chain import Analysis, Condition, Drawn
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ def record(s: TubeSeal, a: Analysis, drawn: Drawn | None) -> dict[str, Any]:
             for t in s.lengths
         ],
         "drawn": _drawn(drawn) if drawn else None,
+        "proposal": proposal(s, now.gap),
     }  # fmt: skip
 
 
