@@ -215,3 +215,12 @@ def test_tolerances_that_leave_nothing_are_refused() -> None:
 def test_a_head_without_plate_under_it_is_refused() -> None:
     with pytest.raises(LayoutError, match="nothing under it: the strut's seat is 9 mm below"):
         planned({"struts": {"length": 200, "screw": {"counterbore": 9}}})
+
+
+@pytest.mark.parametrize(("clearance", "over"), [(0.25, 0.5), (0.5, 0.0), (0.6, -0.2), (3, -5.0)])
+def test_a_cord_must_not_lie_beside_the_tube(clearance: float, over: float) -> None:
+    """Cord 2, clearance c all round: the tube pushed over leaves 2 c, of which half the cord is covered: 1 − 2 c."""
+    layout, model = planned({"channel": {"clearance_outside": clearance, "clearance_inside": clearance}})
+    outcome = next(o for o in seal_checks(layout, model.limits) if o.rule == "seal.cover")
+    assert outcome.worst == pytest.approx(over, abs=1e-9)
+    assert outcome.holds is (over >= 0)

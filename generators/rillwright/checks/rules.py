@@ -79,6 +79,8 @@ RULES: dict[str, Rule] = {
         Rule("seal.squeeze-range", "Does each tube cord still seal, and bear, at the worst tolerances and warmth?", "%",
              f"{CHOICE}; an error by tolerances that were stated or measured, a warning by classes and defaults",
              "squeeze_seals, squeeze_bears"),
+        Rule("seal.cover", "Does the tube's end cover the middle of its cord, wherever both may lie in the channel?", "mm",
+             f"the cord against the outer wall, where pressure puts it, the tube as far from it as it can be: {CHOICE}"),
         Rule("seal.fill", "Has each tube cord room to give way at the worst tolerances?", "%",
              "gland fill 85 % at most, seal suppliers' handbooks; a warning where only classes and defaults exceed it",
              "fill"),

@@ -30,7 +30,9 @@ def analysed(layout: JobLayout) -> Read:
 def seal_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     """The rules of tube seals."""
     read = analysed(layout)
-    return [squeeze(read, limits), squeeze_range(read, limits), fill(read, limits), drift(read, limits)]
+    return [
+        squeeze(read, limits), cover(read), squeeze_range(read, limits), fill(read, limits), drift(read, limits)
+    ]  # fmt: skip
 
 
 def seal_records(layout: JobLayout, limits: Limits, draws: bool = True) -> list[dict[str, Any]]:
@@ -53,6 +55,21 @@ def squeeze(read: Read, limits: Limits) -> Outcome:
                  _cut_to(s, a, limits), nets=(s.loop,), at_most=not low)
         )  # fmt: skip
     return outcome("seal.squeeze", cases, METHOD)
+
+
+def cover(read: Read) -> Outcome:
+    """How far the tube's end reaches past the middle of a cord that lies against the outer wall of its channel, mm."""
+    cases = []
+    for s, _ in read:
+        outside = s.channel[1] - s.tube_outside / 2
+        inside = s.tube_outside / 2 - s.tube_wall - s.channel[0]
+        gap = outside + min(outside, inside)  # the tube pushed over to the other side
+        over = s.nominal("cord") / 2 - gap
+        what = f"the cord may lie beside the tube's end: {gap:.2f} mm of gap for a cord of {s.nominal('cord'):g} mm"
+        less = -over / (2 if inside >= outside else 1)
+        remedy = f"make channel.clearance_outside {less:.2f} mm smaller, or take a thicker cord"
+        cases.append(Case("assembly", _features(s), over, 0, what, remedy, nets=(s.loop,)))
+    return outcome("seal.cover", cases, "placed numbers")
 
 
 def _nearer_low(value: float, limits: Limits) -> bool:
