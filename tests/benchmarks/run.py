@@ -15,6 +15,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -126,7 +127,62 @@ def screws(runs: int) -> list[Row]:
     return rows
 
 
-PARTS: dict[str, Callable[[int], list[Row]]] = {"processes": processes, "screws": screws, "triple": triple}
+def crowded(nets: int, holes: int) -> dict[str, Any]:
+    """A manifold: each net a port on the back edge, its drilling, and a port through the outer face into it."""
+    pitch = 26.0
+    at = [pitch * (i - (nets - 1) / 2) for i in range(nets)]
+    length = nets * pitch + 40
+    ports: list[dict[str, Any]] = [
+        {"name": f"in-{i}", "loop": f"n{i}", "on": "back", "at": [x, -12], "thread": "G1/8"} for i, x in enumerate(at)
+    ]
+    ports += [
+        {"name": f"out-{i}", "loop": f"n{i}", "on": "outer", "at": [x, -20 + 25 * (i % 2)], "thread": "G1/8", "tip": "flat",
+         "depth": 12}
+        for i, x in enumerate(at)
+    ]  # fmt: skip
+    runs = [
+        {"name": f"run-{i}", "from": f"in-{i}", "to": [x, -20 + 25 * (i % 2), -12], "diameter": 6} for i, x in enumerate(at)
+    ]
+    columns = math.ceil(holes / 3)
+    row = {"columns": columns, "rows": 3, "pitch": [(length - 30) / (columns - 1), 10], "centre": [0, -60]}
+    plate = {"stock": {"thickness": 24}, "outline": {"length": length, "width": 160}, "ports": ports, "drillings": runs,
+             "holes": [{"name": "hole", "grid": row}]}  # fmt: skip
+    return {"job": "crowded", "loops": {f"n{i}": {} for i in range(nets)}, "plates": {"block": plate}}
+
+
+def proofs(runs: int) -> list[Row]:
+    """Walls and nets alone, on solids and STL files that are there: the time of the checks, not of the cutting."""
+    from ruamel.yaml import YAML
+
+    from rillwright.checks.solid import measure as room
+    from rillwright.export.stl import stl_bytes
+    from rillwright.pipeline import plan
+    from rillwright.solids.build import plate_solid
+    from rillwright.solids.meshing import mesh
+
+    rows: list[Row] = []
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        files = {"lab-triple": TRIPLE}
+        for nets, holes in ((5, 39), (10, 75), (20, 150)):
+            files[f"{nets} nets, {holes} holes"] = folder / f"crowded-{nets}.yaml"
+            with (folder / f"crowded-{nets}.yaml").open("w", encoding="utf-8") as stream:
+                YAML(typ="safe").dump(crowded(nets, holes), stream)
+        for what, path in files.items():
+            planned = plan(path)
+            limits, fine = planned.loaded.model.limits, planned.loaded.model.output.deflection
+            solids = {p.name: plate_solid(p) for p in planned.layout.plates}
+            meshes = {n: mesh(s, fine) for n, s in solids.items()}
+            stls = {n: folder / f"{n}.stl" for n in solids}
+            for n, stl in stls.items():
+                stl.write_bytes(stl_bytes(meshes[n], n))
+
+            work = partial(room.measure, planned.layout, limits, solids, meshes, stls, fine)
+            rows.append((f"all checks on solids and STL: {what}", best(work, runs), "s"))
+    return rows
+
+
+PARTS: dict[str, Callable[[int], list[Row]]] = {"processes": processes, "screws": screws, "triple": triple, "proofs": proofs}
 
 
 def main() -> int:
