@@ -182,7 +182,8 @@ def proofs(runs: int) -> list[Row]:
     return rows
 
 
-PARTS: dict[str, Callable[[int], list[Row]]] = {"processes": processes, "screws": screws, "triple": triple, "proofs": proofs}
+PARTS: dict[str, Callable[[int], list[Row]]] = {"processes": processes, "screws": screws, "triple": triple,
+                                               "proofs": proofs}  # fmt: skip
 
 
 def main() -> int:
