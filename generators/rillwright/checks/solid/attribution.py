@@ -80,6 +80,9 @@ class _Finder:
         for name, level in (("seal face", 0.0), ("outer face", -self.plate.thickness)):
             if np.all(np.abs(z - level) < ON):
                 return self.group(name, None, "face")
+        few = np.vstack([points[:: max(1, len(points) // 4)], middle[:1]])
+        if self.sides_of(few[None])[0][0] < 0:
+            return None  # most faces lie inside the plate: a few points tell
         side, bevel = self.sides_of(np.vstack([points, middle[:1]])[None])
         return None if side[0] < 0 else self.edge(side[0], bevel[0])
 
@@ -100,6 +103,8 @@ class _Finder:
         flat = corners.reshape(-1, 3)[:, :2]
         for i, (_, distance) in enumerate(self.sides):
             far = distance(flat).reshape(z.shape)
+            if far.min() > chamfer + ON + self.slack:
+                continue
             flush = (found < 0) & np.all(far < ON + self.slack, axis=1)
             bevelled = (found < 0) & ~flush & broken & np.all(np.abs(far - inset) < ON + self.slack, axis=1)
             found[flush | bevelled] = i
