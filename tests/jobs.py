@@ -11,8 +11,9 @@ import numpy as np
 from ruamel.yaml import YAML
 
 from rillwright.checks.finding import Finding, Outcome
+from rillwright.checks.result import Result
 from rillwright.layout.features import Feature, JobLayout
-from rillwright.pipeline import Result, plan
+from rillwright.pipeline import plan
 
 PARAMS = Path(__file__).parents[1] / "params"
 SHIPPED = ("bench-single", "lab-triple", "studio-twin")

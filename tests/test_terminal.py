@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from rillwright.checks.finding import Finding, Outcome, Severity
-from rillwright.pipeline import Result
+from rillwright.checks.result import Result
 from rillwright.terminal import CAUTION, WIDTH, answer, coloured, figure, found, job_text, verdict
 
 LONG = "a-name-that-is-as-long-as-names-can-be-a"  # 40 characters

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from .checks.finding import Finding, Outcome
+from .checks.finding import Outcome
 from .checks.plan.clamping import clamp_records
 from .checks.plan.hardware import plan_checks
 from .checks.plan.machining import machining_checks
 from .checks.plan.seals import seal_records
+from .checks.result import Result
 from .checks.waivers import with_waivers
 from .layout.features import JobLayout
 from .layout.job import LayoutError, job_layout
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 
 Say = Callable[[str], None]
 FAILED = "FAILED-do-not-cut.txt"
-FORMAT = 1  # of checks.json; counts up when a field changes its meaning
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,39 +36,6 @@ class Planned:
 
     loaded: Loaded[Job]
     layout: JobLayout
-
-
-@dataclass(frozen=True, slots=True)
-class Result:
-    """What a run answers with."""
-
-    job: str
-    outcomes: tuple[Outcome, ...]
-    folder: Path | None = None
-    seals: tuple[dict[str, Any], ...] = ()  # of `seal_records`, one per tube
-    clamping: tuple[dict[str, Any], ...] = ()  # of `clamp_records`, one per tube
-    nets: tuple[dict[str, Any], ...] = ()  # of `net_rows`, one per loop and assembly; empty where no solid was made
-
-    @property
-    def findings(self) -> tuple[Finding, ...]:
-        """Every finding, waived ones last, the gravest first, then the furthest beyond its limit."""
-        return tuple(sorted((f for o in self.outcomes for f in o.findings), key=lambda f: f.rank))
-
-    @property
-    def holds(self) -> bool:
-        return all(o.holds for o in self.outcomes)
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "format": FORMAT,
-            "job": self.job,
-            "holds": self.holds,
-            "checked": [o.as_dict() for o in self.outcomes],
-            "findings": [f.as_dict() for f in self.findings],
-            "seals": list(self.seals),
-            "clamping": list(self.clamping),
-            "nets": list(self.nets),
-        }
 
 
 def plan(path: Path) -> Planned:

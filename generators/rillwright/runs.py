@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from . import pipeline
+from .checks.result import Result
 from .exits import FAILED, HOLDS, IMPOSSIBLE, UNUSABLE
 from .export.errors import OutputError
 from .spec.job import Job
@@ -36,7 +37,7 @@ class Teller:
     _entries: list[dict[str, Any]] = field(default_factory=list)
     _built: bool = False
 
-    def result(self, path: Path, result: pipeline.Result) -> None:
+    def result(self, path: Path, result: Result) -> None:
         """A job that was checked or built."""
         files = _files(result.folder)
         if not self.as_json:
@@ -83,12 +84,12 @@ def build_all(files: Sequence[Path], out: Path | None, tell: Teller, say: Say) -
     return max(worst, UNUSABLE) if twins else worst
 
 
-def _build(path: Path, out: Path, say: Say) -> pipeline.Result:
+def _build(path: Path, out: Path, say: Say) -> Result:
     with patient(say) as told:
         return pipeline.build(path, out, told)
 
 
-def _one(path: Path, run: Callable[[], pipeline.Result], tell: Teller, complain: Say) -> int:
+def _one(path: Path, run: Callable[[], Result], tell: Teller, complain: Say) -> int:
     """One file; whatever goes wrong with it is told, and the others follow."""
     try:
         result = run()

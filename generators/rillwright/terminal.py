@@ -14,7 +14,7 @@ from typing import TextIO
 
 from .bench_notes import bench_lines
 from .checks.finding import Finding, Outcome, Point
-from .pipeline import Result
+from .checks.result import Result
 
 WIDTH = 100
 CAUTION = (

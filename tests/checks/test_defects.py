@@ -9,9 +9,10 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from jobs import PARAMS
+from rillwright.checks.result import Result
 from rillwright.checks.rules import RULES
 from rillwright.checks.schema import checks_schema
-from rillwright.pipeline import Result, build
+from rillwright.pipeline import build
 
 DEFECTS = sorted((PARAMS / "defects").glob("*.yaml"))
 

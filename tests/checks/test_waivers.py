@@ -11,8 +11,9 @@ from jsonschema import Draft202012Validator, ValidationError
 
 from jobs import raw, written
 from rillwright.checks.finding import Finding
+from rillwright.checks.result import Result
 from rillwright.checks.schema import checks_schema
-from rillwright.pipeline import Result, check
+from rillwright.pipeline import check
 from rillwright.spec.messages import SpecError
 from rillwright.terminal import job_text, verdict
 

@@ -14,6 +14,7 @@ from .stack import TubeStack
 
 if TYPE_CHECKING:
     from .cords import Ring
+    from .pockets import Path, Pocket
     from .seal import TubeSeal
 
 Vec3 = tuple[float, float, float]
@@ -104,6 +105,8 @@ class PlateLayout:
     height: float  # z of the seal face in the assembly, mm
     features: tuple[Feature, ...]
     left_out: tuple[tuple[str, float, float], ...] = ()  # holes not made because of `avoid`: pattern, x, y
+    pockets: tuple[Pocket, ...] = ()  # what is milled along lines and over areas
+    cover_of: str = ""  # name of the body that this plate closes; empty for any other plate
 
     @property
     def side(self) -> float:
@@ -123,6 +126,8 @@ class Hardware:
     loop: str | None = None
     material: str = ""
     note: str = ""
+    path: Path | None = None  # a cord along a line in plan: its middle line at z = origin[2], `profile` then empty
+    section: float = 0.0  # diameter of such a cord, mm
 
 
 @dataclass(frozen=True, slots=True)

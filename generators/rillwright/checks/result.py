@@ -1,0 +1,44 @@
+"""What a whole run answers with: every rule's outcome, and the records of seals, clamping and nets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from .finding import Finding, Outcome
+
+FORMAT = 1  # of checks.json; counts up when a field changes its meaning
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What a run answers with."""
+
+    job: str
+    outcomes: tuple[Outcome, ...]
+    folder: Path | None = None
+    seals: tuple[dict[str, Any], ...] = ()  # of `seal_records`, one per tube
+    clamping: tuple[dict[str, Any], ...] = ()  # of `clamp_records`, one per tube
+    nets: tuple[dict[str, Any], ...] = ()  # of `net_rows`, one per loop and assembly; empty where no solid was made
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every finding, waived ones last, the gravest first, then the furthest beyond its limit."""
+        return tuple(sorted((f for o in self.outcomes for f in o.findings), key=lambda f: f.rank))
+
+    @property
+    def holds(self) -> bool:
+        return all(o.holds for o in self.outcomes)
+
+    def as_dict(self) -> dict[str, Any]:
+        return {
+            "format": FORMAT,
+            "job": self.job,
+            "holds": self.holds,
+            "checked": [o.as_dict() for o in self.outcomes],
+            "findings": [f.as_dict() for f in self.findings],
+            "seals": list(self.seals),
+            "clamping": list(self.clamping),
+            "nets": list(self.nets),
+        }
