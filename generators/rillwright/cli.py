@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from . import __version__
 from .exits import HOLDS, MEANINGS, STOPPED, UNHEARD, UNUSABLE
+from .export.outputs import NAMES, UnknownOutput, chosen
 from .leaktest import add_options
 from .leaktest import run as leaktest
 
@@ -45,6 +46,10 @@ def parser() -> argparse.ArgumentParser:
     build.add_argument(
         "--out", type=Path, metavar="DIR",
         help="folder for the results (left out: outputs/JOB); with several files, each goes into DIR/JOB",
+    )  # fmt: skip
+    build.add_argument(
+        "--only", type=_outputs, metavar="NAMES",
+        help=f"write these outputs only, with commas between: {', '.join(NAMES)}; the checks are run in any case",
     )  # fmt: skip
     _takes_files(command("check", _check, "read a file and check everything that needs no solid; writes nothing"))
     schema = command(
@@ -76,6 +81,14 @@ def _takes_files(command: argparse.ArgumentParser, name: str = "files") -> None:
         "--json", action="store_true",
         help="print one JSON document and nothing else: an object for one file, a list for several",
     )  # fmt: skip
+
+
+def _outputs(text: str) -> tuple[str, ...]:
+    """Names after `--only`."""
+    try:
+        return tuple(o.name for o in chosen(text.split(",")))
+    except UnknownOutput as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -110,7 +123,7 @@ def _complain(words: str) -> None:
 def _build(given: argparse.Namespace) -> int:
     from .runs import build_all
 
-    return build_all(given.files, given.out, _tell(given), _complain)
+    return build_all(given.files, given.out, _tell(given), _complain, given.only)
 
 
 def _check(given: argparse.Namespace) -> int:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,7 +24,8 @@ from .spec.references import reference_problems
 
 if TYPE_CHECKING:
     from .checks.solid.measure import Measured
-    from .solids.meshing import Mesh
+    from .export.bundle import Bundle
+    from .export.outputs import Output
 
 Say = Callable[[str], None]
 FAILED = "FAILED-do-not-cut.txt"
@@ -70,44 +71,67 @@ def _result(
     return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()))
 
 
-def build(path: Path, out: Path, say: Say = lambda _: None) -> Result:
+def build(path: Path, out: Path, say: Say = lambda _: None, only: Sequence[str] | None = None) -> Result:
     """Make, measure and write everything into `out`; raises SpecError, GeometryError or OutputError.
 
-    The folder is replaced in one step when all is written; whatever stops the run before leaves it as it was.
-    A parameter file that lies in the folder itself, as a coupon's does, stays there.
+    `only` names the outputs wanted, see `export.outputs`; None: all of them. The checks are run in any case. The
+    folder is replaced in one step when all is written; whatever stops the run before leaves it as it was. A
+    parameter file that lies in the folder itself, as a coupon's does, stays there.
     """
+    from .export.outputs import chosen
+
+    wanted = chosen(only)
     planned = plan(path)
     from .export.folder import staged
-    from .export.job import write_job
-    from .export.still import Order, drawing
+
+    with staged(out) as folder:
+        return _built(planned, path, out, folder, wanted, say)
+
+
+def _built(planned: Planned, path: Path, out: Path, folder: Path, wanted: Sequence[Output], say: Say) -> Result:
+    from .export.outputs import writers
+
+    layout = planned.layout
+    bundle = _modelled(planned, folder, say)
+    with writers(wanted, say) as run:
+        say(f"{layout.name}: writing")
+        run.write(bundle, after_checks=False)
+        say(f"{layout.name}: measuring")
+        measured = _measure(bundle)
+        result = _result(planned, [*_placed_checks(planned), *measured.outcomes], out, measured.nets)
+        bundle = replace(bundle, result=result)
+        run.write(bundle, after_checks=True)
+        run.finish(bundle)
+    _close(planned, path, out, folder, result)
+    return result
+
+
+def _modelled(planned: Planned, folder: Path, say: Say) -> Bundle:
+    """Every plate cut and meshed."""
+    from .export.bundle import Bundle
     from .solids.build import hardware_solid, plate_solid
     from .solids.meshing import mesh
 
     job, layout = planned.loaded.model, planned.layout
     solids, meshes = {}, {}
     for plate in layout.plates:
-        say(f"{layout.name}: cutting plate {plate.name} ({len(plate.features)} features)")
+        say(f"{layout.name}: cutting plate {plate.name} ({len(plate.features) + len(plate.pockets)} features)")
         solids[plate.name] = plate_solid(plate)
         meshes[plate.name] = mesh(solids[plate.name], job.output.deflection)
     hardware = [(part, hardware_solid(part)) for part in layout.hardware]
-    with staged(out) as folder:
-        say(f"{layout.name}: writing")
-        write_job(folder, layout, solids, meshes, hardware)
-        with drawing(Order(folder, layout, job.output.deflection)) as pictures:
-            say(f"{layout.name}: measuring")
-            measured = _measure(planned, solids, meshes, folder)
-            if trouble := pictures.collect():
-                say(f"{layout.name}: {trouble}")
-        result = _result(planned, [*_placed_checks(planned), *measured.outcomes], out, measured.nets)
-        from .export.manifest import manifest, write_json
+    return Bundle(folder, job, layout, solids, meshes, hardware)
 
-        write_json(folder / "checks.json", result.as_dict())
-        if not result.holds:
-            (folder / FAILED).write_text(_failed(result), encoding="utf-8")
-        if path.resolve().parent == out.resolve():
-            shutil.copyfile(path, folder / path.name)
-        write_json(folder / "manifest.json", manifest(job.job, path, folder))
-    return result
+
+def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result) -> None:
+    """What every folder of results holds: the answer of the checks, a warning where they failed, the manifest."""
+    from .export.manifest import manifest, write_json
+
+    write_json(folder / "checks.json", result.as_dict())
+    if not result.holds:
+        (folder / FAILED).write_text(_failed(result), encoding="utf-8")
+    if path.resolve().parent == out.resolve():
+        shutil.copyfile(path, folder / path.name)
+    write_json(folder / "manifest.json", manifest(planned.loaded.model.job, path, folder))
 
 
 def _failed(result: Result) -> str:
@@ -117,9 +141,9 @@ def _failed(result: Result) -> str:
     return "\n".join([f"{result.job} failed these checks; do not cut from this folder.", "", *lines, ""])
 
 
-def _measure(planned: Planned, solids: dict[str, Any], meshes: dict[str, Mesh], folder: Path) -> Measured:
+def _measure(bundle: Bundle) -> Measured:
     from .checks.solid.measure import measure
 
-    job = planned.loaded.model
-    stls = {name: folder / f"{name}.stl" for name in solids}
-    return measure(planned.layout, job.limits, solids, meshes, stls, job.output.deflection)
+    job = bundle.job
+    stls = {name: bundle.folder / f"{name}.stl" for name in bundle.solids}
+    return measure(bundle.layout, job.limits, bundle.solids, bundle.meshes, stls, job.output.deflection)

@@ -69,8 +69,13 @@ def check_all(files: Sequence[Path], tell: Teller, complain: Say) -> int:
     return max(codes)
 
 
-def build_all(files: Sequence[Path], out: Path | None, tell: Teller, say: Say) -> int:
-    """Build every file into its folder; returns the exit code. Nothing is built where two jobs share a name."""
+def build_all(
+    files: Sequence[Path], out: Path | None, tell: Teller, say: Say, only: Sequence[str] | None = None
+) -> int:
+    """Build every file into its folder; returns the exit code. Nothing is built where two jobs share a name.
+
+    `only`: names of the outputs wanted, None for all.
+    """
     jobs, worst = _names(files, tell, say)
     twins = _twins(jobs)
     for path, words in twins:
@@ -79,14 +84,14 @@ def build_all(files: Sequence[Path], out: Path | None, tell: Teller, say: Say) -
     if not twins:
         for path, job in jobs:
             folder = Path("outputs", job) if out is None else out / job if len(files) > 1 else out
-            worst = max(worst, _one(path, partial(_build, path, folder, say), tell, say))
+            worst = max(worst, _one(path, partial(_build, path, folder, say, only), tell, say))
     tell.close()
     return max(worst, UNUSABLE) if twins else worst
 
 
-def _build(path: Path, out: Path, say: Say) -> Result:
+def _build(path: Path, out: Path, say: Say, only: Sequence[str] | None) -> Result:
     with patient(say) as told:
-        return pipeline.build(path, out, told)
+        return pipeline.build(path, out, told, only)
 
 
 def _one(path: Path, run: Callable[[], Result], tell: Teller, complain: Say) -> int:

@@ -15,6 +15,10 @@ class OutputError(Exception):
     """Results could not be written; the message says what, where and what to do. Former results are whole."""
 
 
+class CannotWrite(Exception):
+    """An optional file cannot be made on this machine or for this job; the message says why in one line."""
+
+
 @contextmanager
 def plainly(out: Path, codes: Collection[int] = tuple(errno.errorcode)) -> Iterator[None]:
     """Turn system errors with these numbers into an OutputError about `out`; others pass through."""

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
-from ..layout.features import Hardware, JobLayout, PlateLayout, Profile
+from ..layout.features import Hardware, PlateLayout, Profile
 from ..solids.build import revolved
 from ..solids.meshing import Mesh, mesh
 from .glb import glb_bytes
@@ -17,6 +16,9 @@ from .placed import Placed, Rgba
 from .step import write_step
 from .stl import stl_bytes
 from .tables import cord_table, feature_table, part_table
+
+if TYPE_CHECKING:
+    from .bundle import Bundle
 
 MATERIAL_COLOURS: dict[str, Rgba] = {
     "pmma-cast": (0.78, 0.88, 0.92, 0.35), "pmma-extruded": (0.78, 0.88, 0.92, 0.35), "pc": (0.80, 0.86, 0.90, 0.4),
@@ -29,24 +31,34 @@ KIND_COLOURS: dict[str, Rgba] = {
 HARDWARE_DEFLECTION = 0.1  # mm: bought parts are only looked at
 
 
-def write_job(
-    folder: Path, layout: JobLayout, solids: dict[str, Any], meshes: dict[str, Mesh],
-    hardware: list[tuple[Hardware, Any]],
-) -> None:  # fmt: skip
-    """Write every plate and the assembly into `folder`."""
-    plates = [_placed(p, solids[p.name]) for p in layout.plates]
-    for plate, part in zip(layout.plates, plates, strict=True):
+def write_steps(bundle: Bundle) -> None:
+    """A STEP file for each plate, and one for the assembly."""
+    plates = [_placed(p, bundle.solids[p.name]) for p in bundle.layout.plates]
+    for part in plates:
         alone = Placed(part.name, part.shape, part.colour, 0.0, part.material)
-        write_step(folder / f"{plate.name}.step", plate.name, [alone])
-        (folder / f"{plate.name}.stl").write_bytes(stl_bytes(meshes[plate.name], plate.name))
-    (folder / "features.csv").write_text(feature_table(layout), encoding="utf-8")
-    (folder / "parts.csv").write_text(part_table(layout), encoding="utf-8")
-    (folder / "cord-cuts.csv").write_text(cord_table(layout), encoding="utf-8")
-    bought = [_bought(h, s) for h, s in hardware]
-    write_step(folder / "assembly.step", layout.name, [*plates, *bought])
-    drawn = [(p, meshes[p.name]) for p in plates]
-    drawn += [(b, _hardware_mesh(h, b)) for (h, _), b in zip(hardware, bought, strict=True)]
-    (folder / "assembly.glb").write_bytes(glb_bytes(layout.name, drawn))
+        write_step(bundle.folder / f"{part.name}.step", part.name, [alone])
+    bought = [_bought(h, s) for h, s in bundle.hardware]
+    write_step(bundle.folder / "assembly.step", bundle.layout.name, [*plates, *bought])
+
+
+def write_stls(bundle: Bundle) -> None:
+    """An STL file for each plate."""
+    for plate in bundle.layout.plates:
+        (bundle.folder / f"{plate.name}.stl").write_bytes(stl_bytes(bundle.meshes[plate.name], plate.name))
+
+
+def write_glb(bundle: Bundle) -> None:
+    """The assembly as one GLB file."""
+    drawn = [(_placed(p, bundle.solids[p.name]), bundle.meshes[p.name]) for p in bundle.layout.plates]
+    bought = [(h, _bought(h, s)) for h, s in bundle.hardware]
+    drawn += [(b, _hardware_mesh(h, b)) for h, b in bought]
+    (bundle.folder / "assembly.glb").write_bytes(glb_bytes(bundle.layout.name, drawn))
+
+
+def write_tables(bundle: Bundle) -> None:
+    """Tables for the bench, as CSV."""
+    for name, table in (("features", feature_table), ("parts", part_table), ("cord-cuts", cord_table)):
+        (bundle.folder / f"{name}.csv").write_text(table(bundle.layout), encoding="utf-8")
 
 
 def _hardware_mesh(part: Hardware, bought: Placed) -> Mesh:

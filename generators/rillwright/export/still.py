@@ -15,9 +15,12 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 
 from ..layout.features import JobLayout
+
+if TYPE_CHECKING:
+    from .bundle import Bundle
 
 CHILD = (sys.executable, "-m", "rillwright.export.still_child")
 PATIENCE = 120.0  # s; a job of three reservoirs takes 2 to 3 s on two cores without a graphics card
@@ -66,7 +69,7 @@ class Drawing:
         try:
             code = self.process.wait(patience)
         except subprocess.TimeoutExpired:
-            self.stop()
+            self._kill()
             return f"drawing took longer than {patience:g} s"
         if code == 0:
             return ""
@@ -76,26 +79,44 @@ class Drawing:
 
     def stop(self) -> None:
         """End the child if it still runs."""
+        self._kill()
+        self.heard.close()
+        self.noise.close()
+
+    def _kill(self) -> None:
         if self.process is not None and self.process.poll() is None:
             self.process.kill()
             self.process.wait()
 
 
+def begun(order: Order, command: Sequence[str] = CHILD) -> Drawing:
+    """Start drawing. Whoever asked has to `collect`, and to `stop` in any case."""
+    asked, heard, noise = (tempfile.TemporaryFile() for _ in range(3))  # noqa: SIM115  # two live as long as the drawing
+    pickle.dump(order, asked)
+    asked.seek(0)
+    made = Drawing(order, None, heard, noise)
+    try:
+        made.process = subprocess.Popen(command, stdin=asked, stdout=heard, stderr=noise, env=_environment())
+    except OSError as error:
+        made.refused = f"no process for them could be started ({error.strerror})"
+    finally:
+        asked.close()
+    return made
+
+
 @contextmanager
 def drawing(order: Order, command: Sequence[str] = CHILD) -> Iterator[Drawing]:
     """Start drawing; the block has to `collect`. The child never outlives the block."""
-    with tempfile.TemporaryFile() as asked, tempfile.TemporaryFile() as heard, tempfile.TemporaryFile() as noise:
-        pickle.dump(order, asked)
-        asked.seek(0)
-        made = Drawing(order, None, heard, noise)
-        try:
-            made.process = subprocess.Popen(command, stdin=asked, stdout=heard, stderr=noise, env=_environment())
-        except OSError as error:
-            made.refused = f"no process for them could be started ({error.strerror})"
-        try:
-            yield made
-        finally:
-            made.stop()
+    made = begun(order, command)
+    try:
+        yield made
+    finally:
+        made.stop()
+
+
+def start_pictures(bundle: Bundle) -> Drawing:
+    """Draw all pictures of a job from the `assembly.glb` in its folder."""
+    return begun(Order(bundle.folder, bundle.layout, bundle.job.output.deflection))
 
 
 def _environment() -> dict[str, Any]:
