@@ -1,0 +1,47 @@
+"""Channels in plan: one tree a net, clear of each other and of everything else, of lines and tangent arcs.
+
+`route` and `given` load numpy, scipy and shapely when they are called, not before.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .problem import (
+    Circle,
+    Closest,
+    Net,
+    NoRoute,
+    Obstacle,
+    Point2,
+    Polygon,
+    Problem,
+    RoutedLeg,
+    Routing,
+    Terminal,
+    Via,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from .hand import Waypoint
+
+__all__ = [
+    "Circle", "Closest", "Net", "NoRoute", "Obstacle", "Point2", "Polygon", "Problem", "RoutedLeg", "Routing",
+    "Terminal", "Via", "given", "route",
+]  # fmt: skip
+
+
+def route(problem: Problem) -> Routing:
+    """Routes every net that is not given; raises NoRoute."""
+    from .router import solve
+
+    return solve(problem)
+
+
+def given(net: Net, waypoints: Sequence[Waypoint], level: int = 0) -> tuple[RoutedLeg, ...]:
+    """Legs of a net drawn by hand, see `hand.legs`."""
+    from .hand import legs
+
+    return legs(net, waypoints, level)
