@@ -1,0 +1,257 @@
+"""Lines and true arcs in plan: length, area, places along them, parallels, and their regions for shapely.
+
+Everything exact but `region`, `line_string` and `polygon`, whose arcs are chords: at least 32 a quarter turn. Lengths mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+from .features import Arc, Line, Outline
+from .outline import Impossible, arc_centre
+from .pockets import Area, Path, Pocket, Point2, Stroke
+
+if TYPE_CHECKING:
+    import shapely
+
+QUARTER = 32  # chords a quarter turn at least
+NOTHING = 1e-9  # mm: shorter is no piece
+
+
+@dataclass(frozen=True, slots=True)
+class Straight:
+    """A straight piece from `start` to `end`, mm."""
+
+    start: Point2
+    end: Point2
+
+    @property
+    def length(self) -> float:
+        return math.dist(self.start, self.end)
+
+    def at(self, s: float) -> tuple[Point2, Point2]:
+        """Point and unit direction at `s` mm from the start."""
+        n = self.length
+        t = ((self.end[0] - self.start[0]) / n, (self.end[1] - self.start[1]) / n)
+        return (self.start[0] + s * t[0], self.start[1] + s * t[1]), t
+
+    def parallel(self, left: float) -> Straight:
+        (_, (tx, ty)), (a, b) = self.at(0.0), (self.start, self.end)
+        return Straight((a[0] - left * ty, a[1] + left * tx), (b[0] - left * ty, b[1] + left * tx))
+
+    def distance(self, p: Point2) -> float:
+        """Smallest distance of a point, mm."""
+        (x, y), (tx, ty) = self.at(0.0)
+        s = min(self.length, max(0.0, (p[0] - x) * tx + (p[1] - y) * ty))
+        return math.dist(p, (x + s * tx, y + s * ty))
+
+    def chords(self, _tolerance: float) -> list[Point2]:
+        return [self.end]
+
+
+@dataclass(frozen=True, slots=True)
+class Bow:
+    """A circular piece round `centre` from angle `first` (radians) through `sweep`, counter-clockwise positive."""
+
+    centre: Point2
+    radius: float
+    first: float
+    sweep: float
+
+    @property
+    def length(self) -> float:
+        return self.radius * abs(self.sweep)
+
+    @property
+    def start(self) -> Point2:
+        return self.on(self.first)
+
+    @property
+    def end(self) -> Point2:
+        return self.on(self.first + self.sweep)
+
+    def on(self, angle: float) -> Point2:
+        return (self.centre[0] + self.radius * math.cos(angle), self.centre[1] + self.radius * math.sin(angle))
+
+    def at(self, s: float) -> tuple[Point2, Point2]:
+        """Point and unit direction at `s` mm from the start."""
+        sign = math.copysign(1.0, self.sweep)
+        angle = self.first + sign * s / self.radius
+        return self.on(angle), (-sign * math.sin(angle), sign * math.cos(angle))
+
+    def parallel(self, left: float) -> Bow | None:
+        """None where the parallel has gone past the centre."""
+        r = self.radius - left * math.copysign(1.0, self.sweep)
+        return Bow(self.centre, r, self.first, self.sweep) if r > NOTHING else None
+
+    def distance(self, p: Point2) -> float:
+        """Smallest distance of a point, mm."""
+        angle = math.atan2(p[1] - self.centre[1], p[0] - self.centre[0])
+        turned = (angle - self.first) % math.tau if self.sweep > 0 else (self.first - angle) % math.tau
+        if turned <= abs(self.sweep):
+            return abs(math.dist(p, self.centre) - self.radius)
+        return min(math.dist(p, self.start), math.dist(p, self.end))
+
+    def chords(self, tolerance: float) -> list[Point2]:
+        bend = 2 * math.acos(max(-1.0, 1 - tolerance / max(self.radius, tolerance)))
+        n = max(1, math.ceil(abs(self.sweep) / min(bend, math.pi / 2 / QUARTER) - 1e-9))
+        return [self.on(self.first + self.sweep * i / n) for i in range(1, n + 1)]
+
+
+Piece = Straight | Bow
+Way = Path | Outline
+
+
+def pieces(way: Way) -> list[Piece]:
+    """The pieces of a path or outline with their centres, radii and angles."""
+    out: list[Piece] = []
+    at = way.start
+    for p in way.pieces:
+        if isinstance(p, Arc):
+            c, r = arc_centre(at, p.middle, p.end)
+            a0, am, a1 = (math.atan2(q[1] - c[1], q[0] - c[0]) for q in (at, p.middle, p.end))
+            forward = (am - a0) % math.tau < (a1 - a0) % math.tau
+            out.append(Bow(c, r, a0, (a1 - a0) % math.tau if forward else -((a0 - a1) % math.tau)))
+        elif math.dist(at, p.end) > NOTHING:
+            out.append(Straight(at, p.end))
+        at = p.end
+    return out
+
+
+def path(of: Iterable[Piece], closed: bool = False) -> Path:
+    """The path that pieces make, each beginning where the one before ended; pieces of no length are left out."""
+    kept = [p for p in of if p.length > NOTHING]
+    if not kept:
+        raise Impossible((), "a path of no length", "give it a length")
+    out: list[Line | Arc] = []
+    for p in kept:
+        if isinstance(p, Straight):
+            out.append(Line(p.end))
+        else:
+            parts = 2 if abs(p.sweep) > 1.9 * math.pi else 1  # three points of a near full circle are no arc
+            for i in range(parts):
+                a, half = p.first + p.sweep * i / parts, p.sweep / parts / 2
+                out.append(Arc(p.on(a + half), p.on(a + 2 * half)))
+    return Path(kept[0].start, tuple(out), closed)
+
+
+def circle(centre: Point2, radius: float) -> Path:
+    """A closed circle, counter-clockwise."""
+    return path([Bow(centre, radius, 0.0, math.pi), Bow(centre, radius, math.pi, math.pi)], closed=True)
+
+
+def length(way: Way) -> float:
+    """Length, mm, exact."""
+    return sum(p.length for p in pieces(way))
+
+
+def area(way: Way) -> float:
+    """Area inside a closed path or outline, mm², exact (Green); negative for a clockwise one."""
+    total = 0.0
+    for p in pieces(way):
+        (ax, ay), (bx, by) = p.start, p.end
+        total += (ax * by - bx * ay) / 2
+        if isinstance(p, Bow):
+            total += p.radius**2 * (p.sweep - math.sin(p.sweep)) / 2
+    return total
+
+
+def place(way: Way, s: float) -> tuple[Point2, Point2]:
+    """Point and unit direction of travel at `s` mm from the start; on a closed path `s` runs on round it."""
+    all_, total = pieces(way), length(way)
+    s = s % total if not isinstance(way, Path) or way.closed else min(total, max(0.0, s))
+    for p in all_:
+        if s <= p.length:
+            return p.at(s)
+        s -= p.length
+    return all_[-1].at(all_[-1].length)
+
+
+def along(way: Way, step: float) -> list[tuple[float, Point2, Point2]]:
+    """(distance from the start, point, direction) at even steps of at most `step` mm, ends included; a closed
+    path's start comes once."""
+    total = length(way)
+    n = max(1, math.ceil(total / step - 1e-9))
+    closed = not isinstance(way, Path) or way.closed
+    out, before, queue = [], 0.0, pieces(way)
+    for i in range(n if closed else n + 1):
+        s = total * i / n
+        while len(queue) > 1 and s - before > queue[0].length:
+            before += queue.pop(0).length
+        out.append((s, *queue[0].at(min(s - before, queue[0].length))))
+    return out
+
+
+def distance(way: Way, p: Point2) -> float:
+    """Smallest distance of a point to the line itself, mm, exact."""
+    return min(q.distance(p) for q in pieces(way))
+
+
+def smallest_radius(way: Way) -> float:
+    """Smallest radius of its arcs, mm; infinite without arcs, 0 with a corner."""
+    radii = [p.radius for p in pieces(way) if isinstance(p, Bow)]
+    return 0.0 if corners(way) else min(radii, default=math.inf)
+
+
+def corners(way: Way, allowed: float = 1e-4) -> list[Point2]:
+    """Places where the direction jumps by more than `allowed` radians."""
+    all_ = pieces(way)
+    closed = not isinstance(way, Path) or way.closed
+    pairs = [*pairwise(all_), (all_[-1], all_[0])] if closed else list(pairwise(all_))
+    return [b.start for a, b in pairs if abs(_turn(a, b)) > allowed]
+
+
+def _turn(a: Piece, b: Piece) -> float:
+    t, u = a.at(a.length)[1], b.at(0.0)[1]
+    return math.atan2(t[0] * u[1] - t[1] * u[0], t[0] * u[0] + t[1] * u[1])
+
+
+def reversed_path(way: Path) -> Path:
+    """The same line walked the other way."""
+    back: list[Piece] = [
+        Straight(p.end, p.start) if isinstance(p, Straight) else Bow(p.centre, p.radius, p.first + p.sweep, -p.sweep)
+        for p in reversed(pieces(way))
+    ]
+    return path(back, way.closed)
+
+
+def line_string(way: Way, tolerance: float = 5e-4) -> Any:
+    """A shapely line: chords that leave an arc by `tolerance` mm at most, 32 or more a quarter turn."""
+    import shapely
+
+    return shapely.LineString(_points(way, tolerance))
+
+
+def polygon(way: Way, tolerance: float = 5e-4) -> shapely.Polygon:
+    """The inside of a closed path or outline for shapely."""
+    import shapely
+
+    return shapely.Polygon(_points(way, tolerance))
+
+
+def _points(way: Way, tolerance: float) -> list[Point2]:
+    return [way.start, *(q for p in pieces(way) for q in p.chords(tolerance))]
+
+
+def region(shape: Pocket | Stroke | Area, tolerance: float = 5e-4) -> Any:
+    """What a pocket covers in plan, for shapely: chords inside the true arcs, 32 or more a quarter turn."""
+    import shapely
+
+    shape = shape.shape if isinstance(shape, Pocket) else shape
+    if isinstance(shape, Area):
+        holes = [_points(i, tolerance) for i in shape.islands]
+        return shapely.Polygon(_points(shape.outside, tolerance), holes)
+    r = shape.width / 2
+    bend = math.acos(max(0.0, 1 - tolerance / r))
+    return line_string(shape.path, tolerance).buffer(r, quad_segs=max(QUARTER, math.ceil(math.pi / 4 / bend)))
+
+
+def covered(shapes: Sequence[Pocket | Stroke | Area]) -> Any:
+    """The union of what pockets cover in plan, for shapely."""
+    import shapely
+
+    return shapely.union_all([region(s) for s in shapes])
