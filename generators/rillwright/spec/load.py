@@ -52,6 +52,11 @@ def load_text(text: str, model: type[M], path: str = "<text>") -> Loaded[M]:
     return Loaded(_validated(source, model), source, hashlib.sha256(text.encode()).hexdigest())
 
 
+def fitted(source: Source, model: type[M]) -> Loaded[M]:
+    """Data that were put together from read ones, as a model. Raises SpecError with all problems."""
+    return Loaded(_validated(source, model), source, "")
+
+
 def require_known(
     loaded: Loaded[M], loc: Loc, name: str, known: Iterable[str], kind: str, *, key: bool = False
 ) -> Problem | None:

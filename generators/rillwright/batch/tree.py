@@ -1,0 +1,95 @@
+"""A base job as plain data with its places, of which each variant gets a copy to change."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from ..spec.yaml_events import Loc, Marks
+from ..spec.yaml_source import Source
+
+_ENDS = ("from", "to")  # keys that name a port or drilling of the same plate
+
+
+class Missing(ValueError):
+    """Something cannot be set or taken away at a place; the message says why."""
+
+
+def copied(source: Source) -> Source:
+    """The same data and places, with nothing shared: not even what an anchor and its aliases stand for."""
+    return Source(source.path, _data(source.data), _marks(source.marks))
+
+
+def _data(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _data(below) for key, below in value.items()}
+    return [_data(below) for below in value] if isinstance(value, list) else value
+
+
+def _marks(marks: Marks) -> Marks:
+    below = {part: _marks(m) for part, m in marks.below.items()}
+    return Marks(marks.place, dict(marks.keys), below, marks.nodes, marks.height)
+
+
+def put(source: Source, loc: Loc, value: Any) -> None:
+    """Set a value; blocks on the way that the base leaves out are made. Raises Missing where one is no block."""
+    here: Any = source.data
+    for done, part in enumerate(loc[:-1], 1):
+        if isinstance(here, dict) and here.get(part) is None:
+            here[part] = {}
+        here = here[part]
+        if not isinstance(here, dict | list):
+            raise Missing(f"{'.'.join(map(str, loc[:done]))} is a plain value in the base job, with nothing below it")
+    here[loc[-1]] = _data(value)
+
+
+def take_away(source: Source, locs: Iterable[Loc]) -> None:
+    """Take entries out, and all that cannot stand without them.
+
+    With a loop goes everything of that loop; with a port or drilling every drilling of the plate that starts or ends
+    at it.
+    """
+    gone = set(locs)
+    while more := _hanging(source.data, gone) - gone:
+        gone |= more
+    for loc in sorted(gone, key=_last_first, reverse=True):
+        _drop(source, loc)
+
+
+def _last_first(loc: Loc) -> tuple[tuple[int, str], ...]:
+    """Order in which a later entry of a list comes after an earlier one."""
+    return tuple((part, "") if isinstance(part, int) else (-1, part) for part in loc)
+
+
+def _hanging(data: dict[str, Any], gone: set[Loc]) -> set[Loc]:
+    loops = {loc[1] for loc in gone if len(loc) == 2 and loc[0] == "loops"}
+    found = {("reservoirs", i) for i, r in enumerate(data.get("reservoirs") or []) if _of(r, loops)}
+    out: set[Loc] = {*found}
+    for plate, block in (data.get("plates") or {}).items():
+        lists = {k: v for k, v in (block.items() if isinstance(block, dict) else ()) if isinstance(v, list)}
+        entries = [(("plates", plate, kind, i), e) for kind, v in lists.items() for i, e in enumerate(v)]
+        names = {e.get("name") for loc, e in entries if loc in gone and isinstance(e, dict)} - {None}
+        out |= {loc for loc, e in entries if _of(e, loops) or _ends_at(e, names)}
+    return out
+
+
+def _of(entry: Any, loops: set[Any]) -> bool:
+    return isinstance(entry, dict) and isinstance(entry.get("loop"), str) and entry["loop"] in loops
+
+
+def _ends_at(entry: Any, names: set[Any]) -> bool:
+    return isinstance(entry, dict) and any(isinstance(entry.get(k), str) and entry[k] in names for k in _ENDS)
+
+
+def _drop(source: Source, loc: Loc) -> None:
+    holder, marks = source.data, source.marks
+    for part in loc[:-1]:
+        holder, marks = holder[part], marks.below[part]  # type: ignore[assignment, index]
+    last: Any = loc[-1]
+    if isinstance(holder, list):
+        del holder[last]
+        kept = [marks.below[i] for i in range(len(holder) + 1) if i != last]
+        marks.below = dict(enumerate(kept))
+    elif last in holder:
+        del holder[last]
+        marks.below.pop(last, None)
