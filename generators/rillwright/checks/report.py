@@ -28,6 +28,7 @@ class Case:
         return self.limit - self.measured if self.at_most else self.measured - self.limit
 
 
+Cases = dict[str, list[Case]]  # by rule
 UNEXPECTED = "mend the other findings first; if this one stays alone, report it as a fault of the program"
 EPSILON = 1e-6  # mm: what double precision leaves after a boolean; far below any gap that matters
 

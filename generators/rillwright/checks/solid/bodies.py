@@ -17,8 +17,7 @@ from ...layout.features import Arc, Feature, Outline, PlateLayout
 from ...layout.operations import slope
 from ...layout.outline import arc_centre
 from ...solids.build import blank, location, revolved
-from ..finding import Outcome
-from ..report import UNEXPECTED, Case, outcome
+from ..report import UNEXPECTED, Case, Cases
 
 MESH_VOLUME = 0.2  # % between mesh and solid; our choice: chords of 0.02 mm on bores of 5 mm lose less
 SEAM_TURN = 29.0  # degrees
@@ -43,15 +42,12 @@ def read_stl(path: Any) -> trimesh.Trimesh:
     return mesh
 
 
-def body_checks(bodies: list[Body]) -> list[Outcome]:
-    """Soundness and volume of every plate."""
-    return [
-        outcome("mesh.sound", [_mesh_case(b) for b in bodies], "mesh read back from the exported STL"),
-        outcome("solid.sound", [_solid_case(b) for b in bodies], "the kernel's checks on the finished solid"),
-        outcome("solid.explained", [_explained(b) for b in bodies], "geometry of each face of the finished solid"),
-        outcome("volume.mesh", [_mesh_volume(b) for b in bodies], "divergence theorem on the exported STL"),
-        outcome("volume.features", [_feature_volume(b) for b in bodies], "closed forms against the finished solid"),
-    ]
+def body_cases(b: Body) -> Cases:
+    """Soundness and volume of one plate."""
+    return {
+        "mesh.sound": [_mesh_case(b)], "solid.sound": [_solid_case(b)], "solid.explained": [_explained(b)],
+        "volume.mesh": [_mesh_volume(b)], "volume.features": [_feature_volume(b)],
+    }  # fmt: skip
 
 
 def _mesh_case(b: Body) -> Case:

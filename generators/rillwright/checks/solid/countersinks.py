@@ -8,33 +8,27 @@ import numpy as np
 import numpy.typing as npt
 
 from ...layout.features import Feature, PlateLayout
-from ..finding import Outcome
-from ..report import Case, outcome
+from ..report import Case
 from .attribution import Group
 
 Floats = npt.NDArray[np.float64]
 
 
-def under_countersinks(
-    parts: list[tuple[PlateLayout, list[Any], list[Group | None], list[Floats]]], limit: float
-) -> Outcome:
+def countersink_cases(
+    plate: PlateLayout, faces: list[Any], groups: list[Group | None], corners: list[Floats], limit: float
+) -> list[Case]:
     """From the deepest point of each cone to where its hole ends: the strut seat, or the far face, mm.
 
-    parts: plate, faces of the finished solid, their groups and their mesh points (n, 3) in the plate's frame.
+    faces: of the finished solid; groups and corners: their groups and mesh points (n, 3) in the plate's frame.
     """
-    cases = []
-    for plate, faces, groups, corners in parts:
-        by_feature: dict[str, list[tuple[str, Floats]]] = {}
-        features: dict[str, Feature] = {}
-        for face, group, points in zip(faces, groups, corners, strict=True):
-            if group is not None and group.feature is not None and "mouth_radius" in group.feature.facts:
-                by_feature.setdefault(group.name, []).append((face.geomType(), points))
-                features[group.name] = group.feature
-        for name, pieces in by_feature.items():
-            case = _case(plate, features[name], pieces, limit)
-            if case is not None:
-                cases.append(case)
-    return outcome("countersink.under", cases, "cone and hole faces of the finished solid")
+    by_feature: dict[str, list[tuple[str, Floats]]] = {}
+    features: dict[str, Feature] = {}
+    for face, group, points in zip(faces, groups, corners, strict=True):
+        if group is not None and group.feature is not None and "mouth_radius" in group.feature.facts:
+            by_feature.setdefault(group.name, []).append((face.geomType(), points))
+            features[group.name] = group.feature
+    found = (_case(plate, features[name], pieces, limit) for name, pieces in by_feature.items())
+    return [case for case in found if case is not None]
 
 
 def _case(plate: PlateLayout, f: Feature, pieces: list[tuple[str, Floats]], limit: float) -> Case | None:

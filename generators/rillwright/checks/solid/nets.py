@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
 import trimesh
@@ -10,7 +9,7 @@ import trimesh
 from ...layout.features import JobLayout
 from ...layout.nets import Assembly, Terminal, assemblies
 from ..finding import Outcome
-from ..report import UNEXPECTED, Case, outcome
+from ..report import UNEXPECTED, Case, Cases, outcome
 from .closing import closing_parts
 from .gaps import apart
 from .voids import SLIVER, Recovered, Void, recovered
@@ -19,23 +18,11 @@ from .volumes import net_rows
 from .ways import Way, leak_ways, short_ways
 
 METHOD = "voids of the assembly: a box round it less every part that is there, on the finished solids"
-RULES = ("net.open", "net.short", "net.leak", "net.unreached", "net.unexplained", "net.second-path")
+METHODS = {
+    **dict.fromkeys(("net.open", "net.short", "net.leak", "net.unreached", "net.unexplained"), METHOD),
+    "net.second-path": "voids on the exported STL with a mesh library, against those on the solids",
+}  # by rule, in the order of the report
 CHORD = 2.5  # times the deflection: what two meshed surfaces of one void may stray, as for walls
-
-
-@dataclass(slots=True)
-class _Cases:
-    """Cases of each net rule."""
-
-    of: dict[str, list[Case]] = field(default_factory=lambda: {r: [] for r in RULES})
-
-    def add(self, rule: str, case: Case) -> None:
-        self.of[rule].append(case)
-
-    def outcomes(self) -> list[Outcome]:
-        found = [outcome(r, self.of[r], METHOD) for r in RULES[:-1]]
-        second = "voids on the exported STL with a mesh library, against those on the solids"
-        return [*found, outcome(RULES[-1], self.of[RULES[-1]], second)]
 
 
 def net_checks(
@@ -45,33 +32,36 @@ def net_checks(
 
     `solids` and `stls` (read back from the files) are in the plates' own frames, lengths in mm.
     """
-    cases = _Cases()
-    rows: list[dict[str, Any]] = []
-    for a in assemblies(layout):
-        parts = closing_parts(a, deflection)
-        exact = recovered(a, solids, parts)
-        again = recovered_again(a, stls, parts, deflection)
-        _compare(a, exact, cases)
-        cases.add("net.second-path", _agreement(a, exact, again, deflection))
-        rows += net_rows(a, exact, again)
-    return cases.outcomes(), rows
+    found = [assembly_cases(a, solids, stls, deflection) for a in assemblies(layout)]
+    whole = [outcome(rule, [c for cases, _ in found for c in cases[rule]], method) for rule, method in METHODS.items()]
+    return whole, [row for _, rows in found for row in rows]
 
 
-def _compare(a: Assembly, found: Recovered, cases: _Cases) -> None:
+def assembly_cases(
+    a: Assembly, solids: dict[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float
+) -> tuple[Cases, list[dict[str, Any]]]:
+    """Cases of all net rules in one assembly, and its rows."""
+    cases: Cases = {rule: [] for rule in METHODS}
+    parts = closing_parts(a, deflection)
+    exact = recovered(a, solids, parts)
+    again = recovered_again(a, stls, parts, deflection)
+    _compare(a, exact, cases)
+    cases["net.second-path"].append(_agreement(a, exact, again, deflection))
+    return cases, net_rows(a, exact, again)
+
+
+def _compare(a: Assembly, found: Recovered, cases: Cases) -> None:
     """What was found in one assembly against what is intended."""
-    cases.add("net.unexplained", _unexplained(a, found))
+    cases["net.unexplained"].append(_unexplained(a, found))
     if found.fault:
         return
     for loop in a.loops:
-        for case in _open(a, found, loop):
-            cases.add("net.open", case)
-        for case in _leaks(a, found, loop):
-            cases.add("net.leak", case)
+        cases["net.open"] += _open(a, found, loop)
+        cases["net.leak"] += _leaks(a, found, loop)
     for v in found.voids:
         if not v.outside:
-            for case in _shorts(a, v):
-                cases.add("net.short", case)
-            cases.add("net.unreached", _unreached(a, v))
+            cases["net.short"] += _shorts(a, v)
+            cases["net.unreached"].append(_unreached(a, v))
 
 
 def place(a: Assembly, terminals: list[Terminal]) -> tuple[str, tuple[str, ...]]:

@@ -20,12 +20,13 @@ from OCP.BRep import BRep_Builder
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.TopoDS import TopoDS_Compound
 
-from ...layout.features import Feature, PlateLayout
+from ...layout.features import PlateLayout
+from ...layout.pockets import Cut, Pocket
 from ...spec.job import Limits
 from ..asked import wall_between
-from ..finding import Outcome, Point
+from ..finding import Point
 from ..remedy import ThinWall, wall_remedy
-from ..report import UNEXPECTED, Case, outcome
+from ..report import UNEXPECTED, Case, Cases
 from .attribution import Group
 
 MEETS = 1e-6  # mm
@@ -86,7 +87,7 @@ def _bare(low: Floats, high: Floats, side: float) -> Any:
     return cq.Face.makePlane(size, size, (middle[0], middle[1], side * middle[2]))
 
 
-def required(a: Group, b: Group, limits: Limits, channels: Sequence[Feature] = ()) -> tuple[str, float] | None:
+def required(a: Group, b: Group, limits: Limits, channels: Sequence[Cut] = ()) -> tuple[str, float] | None:
     """Rule and limit for two groups, or None where they may meet. `channels`: tube channels of the plate."""
     fa, fb = a.feature, b.feature
     if fa is None and fb is None:
@@ -107,15 +108,15 @@ def _side_by_side(a: Group, b: Group) -> bool:
     fa, fb = a.feature, b.feature
     if fa is None or fb is None or fa is fb or "spotface" in (a.kind, b.kind):
         return False
-    passages = all(f.role in ("port", "drilling") for f in (fa, fb))
+    passages = all(f.role in ("port", "drilling", "channel") for f in (fa, fb))
     return passages and fa.loop == fb.loop and fb.name not in fa.joins and fa.name not in fb.joins
 
 
-def _to_coolant(g: Group, outside: Group, limits: Limits, channels: Sequence[Feature]) -> tuple[str, float] | None:
+def _to_coolant(g: Group, outside: Group, limits: Limits, channels: Sequence[Cut]) -> tuple[str, float] | None:
     """What a blind screw hole under or inside a tube owes: coolant stands on the seal face there, or in the hole."""
     f = g.feature
     assert f is not None
-    if f.role not in ("screw", "mounting") or len(f.mouths) > 1 or outside.kind != "face":
+    if isinstance(f, Pocket) or f.role not in ("screw", "mounting") or len(f.mouths) > 1 or outside.kind != "face":
         return None
     if not any(math.dist(c.origin[:2], f.origin[:2]) < c.facts["inner_radius"] + f.radius for c in channels):
         return None
@@ -186,12 +187,10 @@ WALL_RULES = ("wall.loops", "wall.wet-dry", "wall.same-loop", "wall.dry", "wall.
               "wall.lip", "hole.edge-distance")  # fmt: skip
 
 
-def outcomes(walls: list[tuple[PlateLayout, Wall]]) -> list[Outcome]:
-    """One outcome per wall rule over all plates."""
-    return [
-        outcome(rule, [_case(p, w) for p, w in walls if w.rule == rule], "exact distance between faces of the solid")
-        for rule in WALL_RULES
-    ]
+def cases(plate: PlateLayout, walls: list[Wall], slack: float) -> Cases:
+    """The walls of one plate under their rules, and both figures of those that were measured exactly."""
+    found: Cases = {rule: [_case(plate, w) for w in walls if w.rule == rule] for rule in WALL_RULES}
+    return {**found, "wall.second-path": second_path(plate, walls, slack)}
 
 
 def _case(plate: PlateLayout, w: Wall) -> Case:
@@ -209,6 +208,8 @@ def _remedy(plate: PlateLayout, w: Wall) -> str:
     if not w.at:
         return ""
     first, second = (w.a, w.b) if w.a.feature is not None else (w.b, w.a)
+    if isinstance(first.feature, Pocket) or isinstance(second.feature, Pocket):
+        return f"bring them {w.limit - w.measured:.2f} mm further apart, or make one of them that much narrower"
     assert first.feature is not None
     at = w.at if first is w.a else w.at[::-1]
     return wall_remedy(ThinWall(plate, first.feature, second.feature, second.name, at, w.measured, w.limit))
