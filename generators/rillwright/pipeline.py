@@ -41,7 +41,11 @@ class Planned:
 
 def plan(path: Path) -> Planned:
     """Read a file and place everything; raises SpecError with every problem found, each with its line."""
-    loaded = load(path, Job)
+    return placed(load(path, Job))
+
+
+def placed(loaded: Loaded[Job]) -> Planned:
+    """Place everything of a job that was read; raises SpecError as `plan` does."""
     problems = reference_problems(loaded)
     if problems:
         raise SpecError(problems)

@@ -63,7 +63,7 @@ def _entries(steps: list[str], at: int, data: Any, kinds: list[Any]) -> list[tup
         if step == EVERY:
             raise UnknownPath(f"* stands for names and entries of lists, {before} has keys", _known(keys))
         if step not in keys:
-            raise UnknownPath(f"there is no key {shown(step)} in {before}", advice(step, keys, "keys"))
+            raise UnknownPath(f"there is no key {shown(step)} in {before}", advice(step, sorted(keys), "keys"))
         holders = [k for k in every if step in fields_of(k)]
         return [(step, (data or {}).get(step), [k for h in holders if (k := child(h, step)) is not None])]
     named = _named(data)

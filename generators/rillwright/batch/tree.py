@@ -31,16 +31,38 @@ def _marks(marks: Marks) -> Marks:
     return Marks(marks.place, dict(marks.keys), below, marks.nodes, marks.height)
 
 
-def put(source: Source, loc: Loc, value: Any) -> None:
-    """Set a value; blocks on the way that the base leaves out are made. Raises Missing where one is no block."""
+def put(source: Source, loc: Loc, value: Any, number: int) -> None:
+    """Set a value; blocks on the way that the base leaves out are made. Raises Missing where one is no block.
+
+    Its place becomes line −1 − `number`, which no file has: so whatever is wrong with it later tells who set it.
+    """
     here: Any = source.data
+    marks = source.marks
     for done, part in enumerate(loc[:-1], 1):
         if isinstance(here, dict) and here.get(part) is None:
             here[part] = {}
         here = here[part]
         if not isinstance(here, dict | list):
             raise Missing(f"{'.'.join(map(str, loc[:done]))} is a plain value in the base job, with nothing below it")
+        marks = marks.below.setdefault(part, Marks(marks.place))
     here[loc[-1]] = _data(value)
+    marks.below[loc[-1]] = Marks((-1 - number, 0))
+
+
+def set_by(source: Source, line: int, key: str) -> int | None:
+    """Number of the setting that a problem goes back to: of its own place, else of one below its key; None: the base."""
+    if line < 0:
+        return -1 - line
+    marks: Marks | None = source.marks
+    for step in key.split(".") if key else ():
+        marks = next((m for part, m in marks.below.items() if str(part) == step), None) if marks else None
+    return _first_set(marks) if marks is not None and key else None
+
+
+def _first_set(marks: Marks) -> int | None:
+    if marks.place[0] < 0:
+        return -1 - marks.place[0]
+    return next((n for m in marks.below.values() if (n := _first_set(m)) is not None), None)
 
 
 def take_away(source: Source, locs: Iterable[Loc]) -> None:

@@ -11,16 +11,15 @@ from math import prod
 from pathlib import Path
 from typing import Any
 
-from ..layout.job import LayoutError, job_layout
+from ..pipeline import placed
 from ..spec.job import Job
 from ..spec.load import Loaded, fitted, load
 from ..spec.messages import Problem, SpecError, dotted, listed, shown
 from ..spec.quantity import NAME_LENGTH
-from ..spec.references import reference_problems
 from ..spec.yaml_source import Source, read
 from .choices import Choice, Reader, Setting, unknown_label
 from .sweep_file import MAX_VARIANTS, SweepFile
-from .tree import Missing, copied, put, take_away
+from .tree import Missing, copied, put, set_by, take_away
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,54 +125,47 @@ def _proved(base: Source, picked: list[tuple[Choice, ...]]) -> Iterator[Variant]
         name = name_of([c.part for c in choices])
         settings = [s for c in choices for s in c.settings]
         if name in made:
-            told[settings[0].problem(f'two variants would both be named "{name}"', do="give labels")].append(name)
+            told[Problem(base.path, 0, 0, "", f'two variants would both be named "{name}"', None, "give labels")].append(name)
+        source = copied(base)
         try:
-            data, job = _placed(base, name, settings)
+            job = _placed(source, name, settings)
         except SpecError as error:
             for problem in error.problems:
-                told[_traced(problem, settings)].append(name)
+                told[_traced(problem, source, settings)].append(name)
             continue
         values = {k: v for c in choices for k, v in c.values.items()}
-        made[name] = Variant(name, values, {s.path: s.value for s in settings}, data, job)
+        made[name] = Variant(name, values, {s.path: s.value for s in settings}, source.data, job)
     if told:
         raise SpecError(_with_names(p, names, len(picked)) for p, names in told.items())
     return iter(made.values())
 
 
-def _placed(base: Source, name: str, settings: list[Setting]) -> tuple[dict[str, Any], Job]:
-    """A variant's data and what they mean. Raises SpecError, with places in the base job."""
-    source = copied(base)
-    for s in settings:
-        if not s.takes_away:
-            for loc in s.places:
-                try:
-                    put(source, loc, s.value)
-                except Missing as error:
-                    raise SpecError([s.problem(str(error))]) from None
+def _placed(source: Source, name: str, settings: list[Setting]) -> Job:
+    """Make a copy of the base a variant, and place it once. Raises SpecError."""
+    for number, s in enumerate(settings):
+        for loc in s.places if not s.takes_away else ():
+            try:
+                put(source, loc, s.value, number)
+            except Missing as error:
+                raise SpecError([s.problem(str(error))]) from None
     take_away(source, [loc for s in settings if s.takes_away for loc in s.places])
     source.data["job"] = name
-    loaded = fitted(source, Job)
-    if problems := reference_problems(loaded):
-        raise SpecError(problems)
-    try:
-        job_layout(loaded.model)
-    except LayoutError as e:
-        raise SpecError([loaded.problem(p.loc, p.what, do=p.do) for p in e.problems]) from e
-    return source.data, loaded.model
+    return placed(fitted(source, Job)).loaded.model
 
 
-def _traced(problem: Problem, settings: list[Setting]) -> Problem:
+def _traced(problem: Problem, source: Source, settings: list[Setting]) -> Problem:
     """A problem of a variant at the setting that brought it, where one did; otherwise where it stands in the base."""
-    for s in settings:
-        for loc in map(dotted, s.places):
-            if not s.takes_away and (f"{problem.key}.".startswith(f"{loc}.") or f"{loc}.".startswith(f"{problem.key}.")):
-                got = problem.got if problem.got is not None else shown(s.value)
-                return replace(s.problem(problem.what, do=problem.do), key=problem.key or s.path, got=got)
-    return problem
+    number = set_by(source, problem.line, problem.key) if problem.path == source.path else None
+    if number is None:
+        return problem
+    s = settings[number]
+    got = problem.got if problem.got is not None else shown(s.value)
+    return replace(s.problem(problem.what, do=problem.do), key=s.path, got=got)
 
 
 def _with_names(problem: Problem, names: list[str], of: int) -> Problem:
     """The problem with the variants that have it, unless all have."""
+    names = list(dict.fromkeys(names))
     if len(names) == of:
         return problem
     first = ", ".join(names[:2]) + (f" and {len(names) - 2} more" if len(names) > 2 else "")
