@@ -51,20 +51,23 @@ def axis_parameter(origin: Vec3, axis: Vec3, other: Segment) -> tuple[float, flo
 
 
 def segment_distance(a: Segment, b: Segment) -> float:
-    """Smallest distance between two straight segments, mm (Ericson, Real-Time Collision Detection, 5.1.9)."""
+    """Smallest distance between two straight segments, mm."""
+    s, t = closest_parameters(a, b)
+    return length(sub(add(a[0], sub(a[1], a[0]), s), add(b[0], sub(b[1], b[0]), t)))
+
+
+def closest_parameters(a: Segment, b: Segment) -> tuple[float, float]:
+    """Where two straight segments come nearest, 0 to 1 along each (Ericson, Real-Time Collision Detection, 5.1.9)."""
     d1, d2, r = sub(a[1], a[0]), sub(b[1], b[0]), sub(a[0], b[0])
     aa, ee, f = dot(d1, d1), dot(d2, d2), dot(d2, r)
     if aa < 1e-18 and ee < 1e-18:
-        return length(r)
+        return 0.0, 0.0
     if aa < 1e-18:
-        s, t = 0.0, _clamp(f / ee)
-    else:
-        c = dot(d1, r)
-        if ee < 1e-18:
-            s, t = _clamp(-c / aa), 0.0
-        else:
-            s, t = _both(aa, ee, dot(d1, d2), c, f)
-    return length(sub(add(a[0], d1, s), add(b[0], d2, t)))
+        return 0.0, _clamp(f / ee)
+    c = dot(d1, r)
+    if ee < 1e-18:
+        return _clamp(-c / aa), 0.0
+    return _both(aa, ee, dot(d1, d2), c, f)
 
 
 def _both(aa: float, ee: float, bb: float, c: float, f: float) -> tuple[float, float]:

@@ -58,7 +58,7 @@ def coolant(mix: Mix, by_mass: float, temperature: float) -> Fluid:
     """
     non_negative(by_mass=by_mass)
     if by_mass > HIGHEST_MASS:
-        raise ValueError(f"glycol by mass must be {HIGHEST_MASS:g} % at most, where its published data ends (got {by_mass:.1f} %)")
+        raise ValueError(f"glycol by mass must be {HIGHEST_MASS:g} % at most, where published data ends (got {by_mass:.1f} %)")
     if mix == "water" or by_mass == 0:
         from scp.water import Water
 
@@ -77,7 +77,7 @@ def coolant(mix: Mix, by_mass: float, temperature: float) -> Fluid:
 def _read(fluid: object, freezing: float, temperature: float) -> Fluid:
     if not max(freezing, fluid.t_min) <= temperature <= fluid.t_max:  # type: ignore[attr-defined]
         low = max(freezing, fluid.t_min)  # type: ignore[attr-defined]
-        raise ValueError(f"coolant temperature must lie between {low:.1f} (where it freezes) and 100 °C (got {temperature:g})")
+        raise ValueError(f"coolant temperature must lie between {low:.1f} (freezing) and 100 °C (got {temperature:g})")
     values = (fluid.density(temperature), fluid.viscosity(temperature), fluid.specific_heat(temperature))  # type: ignore[attr-defined]
     return Fluid(*(float(v) for v in values), freezing=float(freezing))
 

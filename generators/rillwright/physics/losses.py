@@ -98,10 +98,8 @@ def tee_converging_branch(share: float, area_ratio: float, angle: float = RIGHT)
     Source: Crane TP-410, 2009, equation 2-35, as the package fluids gives it. share: branch over combined flow.
     area_ratio: branch over run. angle: between branch and run.
     """
-    if area_ratio <= 0.35:
-        c = 1.0
-    else:
-        c = max(0.9 * (1 - share), 0.55)  # as published but for 0.39 to 0.4, where that steps by 2 %
+    # As published but for shares of 0.39 to 0.4, where that steps by 2 %.
+    c = 1.0 if area_ratio <= 0.35 else max(0.9 * (1 - share), 0.55)
     f = _between(((30, 1.74), (45, 1.41), (60, 1.0), (90, 0.0)), math.degrees(angle))
     return c * (1 + (share / area_ratio) ** 2 - 2 * (1 - share) ** 2 - f / area_ratio * share**2)
 
@@ -117,20 +115,15 @@ def tee_diverging_branch(share: float, area_ratio: float, angle: float = RIGHT) 
     h, j = (1.0, 2.0) if math.degrees(angle) < 60 or beta <= 2 / 3 else (0.3, 0.0)
     g = 1.0 if area_ratio <= 2 / 3 else 1 + 0.3 * share**2
     if math.degrees(angle) < 75:
-        if area_ratio <= 0.35:
-            g = max(1.1 - 0.7 * share, 0.85)  # published: changes at 0.4, with a step of 4 %
-        else:
-            g = max(1.0 - 0.6 * share, 0.6)  # published: changes at 0.6, with a step of 6 %
+        # Published: changes at 0.4 with a step of 4 %, and at 0.6 with one of 6 %, on which no flow would settle.
+        g = max(1.1 - 0.7 * share, 0.85) if area_ratio <= 0.35 else max(1.0 - 0.6 * share, 0.6)
     ratio = share / area_ratio
     return g * (1 + h * ratio**2 - j * ratio * math.cos(angle))
 
 
 def tee_diverging_run(share: float, area_ratio: float) -> float:
     """Along the run as a branch leaves, on the combined velocity; may be negative. Source: Crane TP-410, 2009."""
-    if area_ratio <= 0.4:
-        m = 0.4
-    else:
-        m = 2 * (2 * share - 1) if share <= 0.5 else 0.3 * (2 * share - 1)
+    m = 0.4 if area_ratio <= 0.4 else (2 if share <= 0.5 else 0.3) * (2 * share - 1)
     return m * share**2
 
 

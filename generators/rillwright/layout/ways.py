@@ -1,0 +1,175 @@
+"""Wet passages of one loop as middle lines in the assembly, and where they run into each other. Lengths in mm.
+
+This is read from the placed features, whichever way they were meant to join: two passages meet where their spaces
+overlap.
+"""
+
+from __future__ import annotations
+
+import bisect
+import math
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from typing import Literal
+
+from . import geometry
+from .features import Feature, PlateLayout, Vec3
+from .hardware import in_assembly
+from .pockets import Pocket, Stroke
+
+Shape = Literal["round", "rectangle"]
+SAME = 1e-6  # mm
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One passage: its middle line as points, the distance from its start to each, and its section."""
+
+    name: str  # plate.feature
+    kind: Literal["port", "drilling", "channel", "tube"]
+    points: tuple[Vec3, ...]
+    at: tuple[float, ...]  # distance of each point from the start along the true line, mm
+    shape: Shape
+    size: tuple[float, float]  # diameter twice, or width and depth, mm
+    bends: tuple[tuple[float, float, float], ...] = ()  # middle of each rounded turn (distance), its angle (rad), radius
+
+    @property
+    def length(self) -> float:
+        return self.at[-1]
+
+    @property
+    def half(self) -> tuple[float, float]:
+        """Half of its extent in plan and in height; for a bore its radius."""
+        return self.size[0] / 2, self.size[1] / 2
+
+    def place(self, s: float) -> Vec3:
+        """Point at a distance s from the start."""
+        i = min(max(bisect.bisect_right(self.at, s) - 1, 0), len(self.points) - 2)
+        part = (s - self.at[i]) / max(self.at[i + 1] - self.at[i], SAME)
+        a, b = self.points[i], self.points[i + 1]
+        return geometry.add(a, geometry.sub(b, a), part)
+
+    def direction(self, s: float, forward: bool) -> Vec3:
+        """Unit vector from the point at s along the line, onward or back; the end's own where there is nothing left."""
+        step = 0.5 if forward else -0.5
+        other = min(max(s + step, 0.0), self.length)
+        if abs(other - s) < SAME:
+            other, step = s - step, -step
+            return geometry.unit(geometry.sub(self.place(s), self.place(other)))
+        return geometry.unit(geometry.sub(self.place(other), self.place(s)))
+
+
+def plate_ways(plate: PlateLayout, loop: str) -> list[Way]:
+    """Every passage of a loop in one plate that flow can go along: ports, drillings and milled channels."""
+    found = [_bore(plate, f) for f in plate.features if f.loop == loop and f.role in ("port", "drilling")]
+    milled = [_channel(plate, p) for p in plate.pockets if p.loop == loop and isinstance(p.shape, Stroke)]
+    return [w for w in (*found, *milled) if w is not None]
+
+
+def _bore(plate: PlateLayout, f: Feature) -> Way | None:
+    """A port or drilling from where it starts to where its full diameter ends, inside the plate."""
+    if f.role == "port":
+        first, last, diameter = 0.0, f.facts["bore_depth"], 2 * f.facts["bore_radius"]
+    else:
+        first, last, diameter = f.facts["start"], f.facts["length"], f.facts["diameter"]
+    low, high = sorted(_inside(plate, f))
+    first, last = max(first, low), min(last, high)
+    if last - first < SAME:
+        return None
+    ends = tuple(in_assembly(plate, f.at(s)) for s in (first, last))
+    kind: Literal["port", "drilling"] = "port" if f.role == "port" else "drilling"
+    return Way(f"{plate.name}.{f.name}", kind, ends, (0.0, last - first), "round", (diameter, diameter))
+
+
+def _inside(plate: PlateLayout, f: Feature) -> tuple[float, float]:
+    """Distances along the axis at which it crosses the two plane faces; infinite for an axis along them."""
+    if abs(f.axis[2]) < 1e-9:
+        return -math.inf, math.inf
+    return (0.0 - f.origin[2]) / f.axis[2], (-plate.thickness - f.origin[2]) / f.axis[2]
+
+
+def _channel(plate: PlateLayout, p: Pocket) -> Way | None:
+    from . import paths
+
+    assert isinstance(p.shape, Stroke)
+    z = -p.depth / 2 if p.face == "seal" else p.depth / 2 - plate.thickness
+    points, at, bends, s = [(*p.shape.path.start, z)], [0.0], [], 0.0
+    for piece in paths.pieces(p.shape.path):
+        chords = piece.chords(0.02)
+        points += [(*q, z) for q in chords]
+        at += [s + piece.length * (i + 1) / len(chords) for i in range(len(chords))]
+        if isinstance(piece, paths.Bow):
+            bends.append((s + piece.length / 2, abs(piece.sweep), piece.radius))
+        s += piece.length
+    if len(points) < 2:
+        return None
+    there = tuple(in_assembly(plate, q) for q in points)
+    size = (p.shape.width, p.depth)
+    return Way(f"{plate.name}.{p.name}", "channel", there, tuple(at), "rectangle", size, tuple(bends))
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """Two passages run into each other: at a distance s along each, mm."""
+
+    one: int
+    two: int
+    at_one: float
+    at_two: float
+
+
+def touches(ways: list[Way]) -> list[Touch]:
+    """Every meeting of two passages: at the ends of one that lie in the other, else where they come nearest."""
+    return [t for (i, a), (j, b) in combinations(enumerate(ways), 2) for t in _between(i, a, j, b)]
+
+
+def _between(i: int, a: Way, j: int, b: Way) -> list[Touch]:
+    found: list[Touch] = []
+    for s in (0.0, a.length):
+        t = _nearest(b, a.place(s))
+        if _overlap(a, a.place(s), b, b.place(t)):
+            found.append(Touch(i, j, s, t))
+    for t in (0.0, b.length):
+        s = _nearest(a, b.place(t))
+        if _overlap(a, a.place(s), b, b.place(t)):
+            found.append(Touch(i, j, s, t))
+    if not found:
+        s, t = _closest(a, b)
+        found = [Touch(i, j, s, t)] if _overlap(a, a.place(s), b, b.place(t)) else []
+    return _distinct(found, max(*a.size, *b.size))
+
+
+def _distinct(found: list[Touch], near: float) -> list[Touch]:
+    """Touches that lie apart; ends that lie near each other tell of one meeting."""
+    kept: list[Touch] = []
+    for t in found:
+        if all(abs(t.at_one - k.at_one) > near or abs(t.at_two - k.at_two) > near for k in kept):
+            kept.append(t)
+    return kept
+
+
+def _overlap(a: Way, p: Vec3, b: Way, q: Vec3) -> bool:
+    """Whether the spaces round two points of two middle lines overlap, not merely touch."""
+    flat, high = math.dist(p[:2], q[:2]), abs(p[2] - q[2])
+    return flat < a.half[0] + b.half[0] - SAME and high < a.half[1] + b.half[1] - SAME
+
+
+def _nearest(way: Way, p: Vec3) -> float:
+    """Distance along a line at which it comes nearest to a point."""
+    best = (math.inf, 0.0)
+    for (a, sa), (b, sb) in pairwise(zip(way.points, way.at, strict=True)):
+        v = geometry.sub(b, a)
+        part = min(1.0, max(0.0, geometry.dot(geometry.sub(p, a), v) / max(geometry.dot(v, v), SAME**2)))
+        best = min(best, (math.dist(p, geometry.add(a, v, part)), sa + part * (sb - sa)))
+    return best[1]
+
+
+def _closest(a: Way, b: Way) -> tuple[float, float]:
+    """Distances along two lines at which they come nearest to each other: from crossing to crossing by turns."""
+    best = (math.inf, 0.0, 0.0)
+    for (p, sp), (q, sq) in pairwise(zip(a.points, a.at, strict=True)):
+        for (u, su), (v, sv) in pairwise(zip(b.points, b.at, strict=True)):
+            s, t = geometry.closest_parameters((p, q), (u, v))
+            gap = math.dist(geometry.add(p, geometry.sub(q, p), s), geometry.add(u, geometry.sub(v, u), t))
+            best = min(best, (gap, sp + s * (sq - sp), su + t * (sv - su)))
+    return best[1], best[2]
