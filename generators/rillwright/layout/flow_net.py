@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from ..physics import friction
@@ -72,8 +73,8 @@ class _Knots:
 def flow_net(assembly: Assembly, loop: str) -> FlowNet:
     """The net of one loop. Dead ends have been taken out of it; its ports are ends."""
     ways = [w for p in assembly.plates for w in plate_ways(p, loop)]
-    knots, stops = _Knots(), [[] for _ in ways]  # type: ignore[var-annotated]
-    stops = _stops(ways, knots, stops)
+    knots = _Knots()
+    stops = _stops(ways, knots)
     ports = _ports(ways, knots, stops)
     tubes = _tubes(assembly, loop, ways, knots, stops)
     legs: list[Leg] = []
@@ -97,7 +98,8 @@ def flow_net(assembly: Assembly, loop: str) -> FlowNet:
 Stops = list[list[tuple[float, int]]]  # for each passage: distance along it and knot
 
 
-def _stops(ways: list[Way], knots: _Knots, stops: Stops) -> Stops:
+def _stops(ways: list[Way], knots: _Knots) -> Stops:
+    stops: Stops = [[] for _ in ways]
     for t in touches(ways):
         a = _stop(ways[t.one], stops[t.one], t.at_one, knots)
         b = _stop(ways[t.two], stops[t.two], t.at_two, knots)
@@ -166,7 +168,7 @@ def _cut(way: Way, stops: list[tuple[float, int]], knots: _Knots) -> list[tuple[
     """The legs between a passage's neighbouring meetings."""
     out = []
     order = sorted(stops)
-    for n, ((s, a), (t, b)) in enumerate(zip(order, order[1:], strict=False), 1):
+    for n, ((s, a), (t, b)) in enumerate(pairwise(order), 1):
         start, end = _node(knots, a), _node(knots, b)
         if t - s < SAME or start == end:
             continue

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
 from ._guard import non_negative, positive
 
@@ -58,7 +58,7 @@ def coolant(mix: Mix, by_mass: float, temperature: float) -> Fluid:
     """
     non_negative(by_mass=by_mass)
     if by_mass > HIGHEST_MASS:
-        raise ValueError(f"glycol by mass must be {HIGHEST_MASS:g} % at most, where published data ends (got {by_mass:.1f} %)")
+        raise ValueError(f"glycol by mass must be {HIGHEST_MASS:g} % at most: published data ends there, got {by_mass:.1f}")
     if mix == "water" or by_mass == 0:
         from scp.water import Water
 
@@ -74,12 +74,13 @@ def coolant(mix: Mix, by_mass: float, temperature: float) -> Fluid:
     return _read(made, made.freeze_point(by_mass / 100), temperature)
 
 
-def _read(fluid: object, freezing: float, temperature: float) -> Fluid:
-    if not max(freezing, fluid.t_min) <= temperature <= fluid.t_max:  # type: ignore[attr-defined]
-        low = max(freezing, fluid.t_min)  # type: ignore[attr-defined]
+def _read(fluid: Any, freezing: float, temperature: float) -> Fluid:
+    if not max(freezing, fluid.t_min) <= temperature <= fluid.t_max:
+        low = max(freezing, fluid.t_min)
         raise ValueError(f"coolant temperature must lie between {low:.1f} (freezing) and 100 °C (got {temperature:g})")
-    values = (fluid.density(temperature), fluid.viscosity(temperature), fluid.specific_heat(temperature))  # type: ignore[attr-defined]
-    return Fluid(*(float(v) for v in values), freezing=float(freezing))
+    density, viscosity, heat = (float(f(temperature)) for f in (
+        fluid.density, fluid.viscosity, fluid.specific_heat))
+    return Fluid(density, viscosity, heat, float(freezing))
 
 
 def given(density: float, viscosity: float, heat: float | None = None) -> Fluid:

@@ -51,7 +51,7 @@ def mitre(angle: float) -> float:
     """
     non_negative(angle=angle)
     s = math.sin(min(angle, math.pi) / 2)
-    return 0.42 * s + 2.56 * s**3
+    return float(0.42 * s + 2.56 * s**3)
 
 
 def mitre_rectangular(height_over_width: float, reynolds: float) -> float:
@@ -72,7 +72,7 @@ def bend(angle: float, radius_over_diameter: float, friction: float) -> float:
     positive(radius_over_diameter=radius_over_diameter)
     non_negative(angle=angle, friction=friction)
     s = math.sin(min(angle, math.pi) / 2)
-    tight = 6.6 * friction * (math.sqrt(s) + s) / radius_over_diameter ** (4 * angle / math.pi)
+    tight: float = 6.6 * friction * (math.sqrt(s) + s) / radius_over_diameter ** (4 * angle / math.pi)
     return (0.10 + 2.4 * friction) * s + tight
 
 
@@ -124,7 +124,7 @@ def tee_diverging_branch(share: float, area_ratio: float, angle: float = RIGHT) 
 def tee_diverging_run(share: float, area_ratio: float) -> float:
     """Along the run as a branch leaves, on the combined velocity; may be negative. Source: Crane TP-410, 2009."""
     m = 0.4 if area_ratio <= 0.4 else (2 if share <= 0.5 else 0.3) * (2 * share - 1)
-    return m * share**2
+    return float(m * share**2)
 
 
 def _between(points: tuple[tuple[float, float], ...], x: float) -> float:

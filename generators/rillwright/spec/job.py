@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from .base import Part
 from .machine import Machine, Waiver
 from .plate import Plate
-from .quantity import Name, NonNegativeLength, Percent, PositiveLength, Pressure, ReelLength, Temperature
+from .quantity import Flow, FlowRate, Name, NonNegativeLength, Percent, PositiveLength, Pressure, ReelLength, Temperature
 from .reservoir import Reservoir
 from .tolerances import Temperatures, Tolerances
 
@@ -25,12 +26,42 @@ class Coolant(Part):
     pressure: Annotated[Pressure, Field(ge=0, le=10)] = Field(
         0.5, description="Highest gauge pressure, tests included, bar; published advice caps air at 0.5."
     )
+    density: Annotated[float, Field(ge=500, le=3000)] | None = Field(
+        None, description="Measured, kg/m³, with viscosity: instead of published values of the mix."
+    )
+    viscosity: Annotated[float, Field(ge=0.05, le=1000)] | None = Field(
+        None, description="Measured at the temperature, mPa·s."
+    )
+
+    @model_validator(mode="after")
+    def _both_or_none(self) -> Coolant:
+        if (self.density is None) != (self.viscosity is None):
+            raise ValueError("give density and viscosity together, or neither")
+        return self
 
 
 class Loop(Part):
     """One closed coolant circuit."""
 
     tint: Tint = "teal"
+    flow: FlowRate | None = Field(None, description="Flow that the loop is asked at, L/min.")
+    pump: Annotated[list[tuple[Flow, Pressure]], Field(min_length=2, max_length=50)] | None = Field(
+        None, description="The pump's curve as points [flow in L/min, pressure in bar], the flow rising."
+    )
+    outside: Annotated[list[tuple[Flow, Pressure]], Field(min_length=2, max_length=50)] | None = Field(
+        None, description="What radiator, blocks and tubing lose, as points [flow in L/min, pressure in bar]."
+    )
+
+    @model_validator(mode="after")
+    def _curves_rise(self) -> Loop:
+        for name, points, up in (("pump", self.pump, False), ("outside", self.outside, True)):
+            for (q0, p0), (q1, p1) in pairwise(points or []):
+                if q1 <= q0 or (p1 < p0 if up else p1 > p0):
+                    raise ValueError(
+                        f"{name}: the flow must rise from point to point and the pressure "
+                        f"{'not fall' if up else 'not rise'}; [{q1:g}, {p1:g}] comes after [{q0:g}, {p0:g}]"
+                    )
+        return self
 
 
 class Limits(Part):
@@ -52,6 +83,8 @@ class Limits(Part):
     squeeze_seals: NonNegativeLength = Field(5, description="Squeeze below which a cord may not seal, per cent.")
     squeeze_bears: NonNegativeLength = Field(45, description="Squeeze above which a cord is overloaded, per cent.")
     fill: PositiveLength = Field(85, description="Largest share of its gland that a cord may fill, per cent.")
+    velocity: PositiveLength = Field(2.5, description="Fastest coolant in a passage at the stated flow, m/s.")
+    drop: PositiveLength = Field(0.3, description="Largest pressure loss of a loop in its plates at the stated flow, bar.")
     separation: PositiveLength = Field(1.5, description="Preload of a strut screw over what parts the plates there.")
 
 

@@ -83,6 +83,10 @@ class Port(Part):
         None, description="Depth of the spotface, mm; 0 leaves it out. Left out: 1 mm, or less if the standard says so."
     )
     tip: Literal["drill", "flat"] = Field("drill", description="Drill: a 118° cone at the bottom of the bore.")
+    flow: Literal["in", "out", "shut"] | None = Field(
+        None, description="In or out: coolant comes in or leaves here in use. Shut: for filling, venting, draining. Left "
+        "out: a loop's two ports are in and out in the order of the file, those of a loop with more are not asked."
+    )  # fmt: skip
 
 
 class Drilling(Part):

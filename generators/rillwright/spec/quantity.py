@@ -71,6 +71,7 @@ _TEMPERATURE = {
     "F": _FAHRENHEIT,
 }
 _PERCENT = _units({"%": "1"})
+_FLOW = _units({"L/min": "1", "l/min": "1", "L/h": repr(1 / 60), "l/h": repr(1 / 60), "mL/s": "0.06", "ml/s": "0.06"})
 
 
 @dataclass(frozen=True)
@@ -205,6 +206,15 @@ Temperature = Annotated[
     ),
 ]
 """Temperature, °C, not below absolute zero."""
+
+FlowRate = Annotated[
+    float,
+    Quantity("a flow in L/min", _FLOW, ("4 L/min", "240 L/h"), 0.0, 1000.0, above=True, bounds="greater than 0"),
+]
+"""Flow, L/min, greater than 0."""
+
+Flow = Annotated[float, Quantity("a flow in L/min", _FLOW, ("4 L/min", "240 L/h"), 0.0, 1000.0, bounds="of 0 or more")]
+"""Flow, L/min, 0 or more."""
 
 Percent = Annotated[float, Quantity("a share in %", _PERCENT, ("20 %",), 0.0, 100.0, bounds="from 0 to 100")]
 """Share, %, from 0 to 100: 20 and "20 %" both give 20.0."""
