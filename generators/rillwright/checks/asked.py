@@ -1,12 +1,12 @@
-"""Which wall two features owe each other: rule and limit, for measured and for placed features alike."""
+"""Which wall two features owe each other: rule and limit, for measured and for placed features and pockets alike."""
 
 from __future__ import annotations
 
-from ..layout.features import Feature
+from ..layout.pockets import Cut
 from ..spec.job import Limits
 
 
-def wall_between(a: Feature, b: Feature, limits: Limits) -> tuple[str, float] | None:
+def wall_between(a: Cut, b: Cut, limits: Limits) -> tuple[str, float] | None:
     """Rule and limit (mm) for two features of one plate, or None where they may meet.
 
     Passages of two loops owe a wall even where the file lets one run into the other: that is a mistake in the file.

@@ -6,7 +6,8 @@ import csv
 import io
 
 from ..layout.cords import cuts
-from ..layout.features import Hardware, JobLayout
+from ..layout.features import Hardware, JobLayout, PlateLayout
+from ..layout.pockets import Cut, Pocket
 
 FEATURE_COLUMNS = ("plate", "feature", "cut_from", "x_mm", "y_mm", "z_mm", "axis", "call_out", "tolerance_mm", "loop")
 PART_COLUMNS = ("part", "kind", "material", "length_mm", "diameter_mm", "note")
@@ -17,14 +18,20 @@ CORD_COLUMNS = (
 
 
 def feature_table(layout: JobLayout) -> str:
-    """One row a feature, in the frame of its plate's STEP file: where its axis meets its face, and which way in."""
+    """One row a feature or pocket, in the frame of its plate's STEP file: where its axis meets its face (a pocket's
+    line starts there), and which way in."""
     rows = [
-        (p.name, f.name, f.face, *_numbers((*f.origin[:2], p.side * f.origin[2]), ".3f"),
+        (p.name, f.name, f.face, *_numbers((*f.origin[:2], p.side * _height(f, p)), ".3f"),
          " ".join(_numbers((*f.axis[:2], p.side * f.axis[2]), ".4g")),
          f.call_out, f"{f.tolerance:g}", f.loop or "")
-        for p in layout.plates for f in p.features
+        for p in layout.plates for f in p.cuts
     ]  # fmt: skip
     return _csv(FEATURE_COLUMNS, rows)
+
+
+def _height(f: Cut, p: PlateLayout) -> float:
+    """Height of the place where a feature or pocket starts, in the plate's frame."""
+    return -p.thickness if isinstance(f, Pocket) and f.face == "outer" else f.origin[2]
 
 
 def part_table(layout: JobLayout) -> str:

@@ -14,6 +14,9 @@ from .stack import TubeStack
 
 if TYPE_CHECKING:
     from .cords import Ring
+    from .gland import Gland
+    from .joints import Joint
+    from .flow import CoolantAsked, FlowAsked
     from .pockets import Path, Pocket
     from .seal import TubeSeal
 
@@ -113,6 +116,11 @@ class PlateLayout:
         """Sign of z out of the material in the part's own files and in the assembly."""
         return 1.0 if self.seal_up else -1.0
 
+    @property
+    def cuts(self) -> tuple[Feature | Pocket, ...]:
+        """All that is taken out of it."""
+        return (*self.features, *self.pockets)
+
 
 @dataclass(frozen=True, slots=True)
 class Hardware:
@@ -142,3 +150,7 @@ class JobLayout:
     seals: tuple[TubeSeal, ...] = ()
     rings: tuple[Ring, ...] = ()
     cord_reel: float | None = None  # length of a reel, mm
+    glands: tuple[Gland, ...] = ()  # every seal but those of the tubes' ends
+    joints: tuple[Joint, ...] = ()  # of every ring that is cut from cord
+    flows: tuple[FlowAsked, ...] = ()  # one for each loop
+    coolant: CoolantAsked | None = None

@@ -9,6 +9,8 @@ from typing import Literal
 from ..spec.machine import Cutter, Machine
 from .features import Feature, Line, PlateLayout, Vec3
 from .geometry import dot, unit
+from .pockets import Cut, Pocket
+from .strokes import narrowest
 
 Kind = Literal["pocket", "spotface", "counterbore", "drill", "countersink", "thread"]
 ACCURATE = 0.06  # ± mm: a feature that may be off by less needs accuracy; seats and channel floors ask for 0.05
@@ -45,8 +47,10 @@ def drilled(diameter: float, depth: float, machine: Machine) -> bool:
     return depth <= machine.drills.reach + 1e-9 and (sizes == "any" or any(abs(d - diameter) < 1e-6 for d in sizes))
 
 
-def operations(f: Feature, plate: PlateLayout, machine: Machine) -> list[Operation]:
-    """Every cut that makes a feature, each with its tool if the machine's lists have one."""
+def operations(f: Cut, plate: PlateLayout, machine: Machine) -> list[Operation]:
+    """Every cut that makes a feature or pocket, each with its tool if the machine's lists have one."""
+    if isinstance(f, Pocket):
+        return [_tooled(Operation(f.name, "pocket", f.face, narrowest(f.shape), f.depth, f.tolerance <= ACCURATE), machine)]
     return [_tooled(o, machine) for o in _MAKERS.get(f.role, _other)(f, plate)]
 
 
@@ -64,7 +68,12 @@ def _tooled(o: Operation, machine: Machine) -> Operation:
 
 def _ring(f: Feature, _plate: PlateLayout) -> list[Operation]:
     width = f.facts["outer_radius"] - f.facts["inner_radius"]
-    return [Operation(f.name, "pocket", f.face, width, f.facts["depth"], f.tolerance <= ACCURATE)]
+    fine = f.tolerance <= ACCURATE
+    made = [Operation(f.name, "pocket", f.face, width, f.facts["depth"], fine)]
+    if "step_floor" in f.facts:
+        step = f.facts["step_outer_radius"] - f.facts["step_inner_radius"]
+        made.append(Operation(f.name, "pocket", f.face, step, f.facts["step_floor"], fine, start=f.facts["depth"]))
+    return made
 
 
 def _groove(f: Feature, _plate: PlateLayout) -> list[Operation]:

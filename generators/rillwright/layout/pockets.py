@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from .features import Arc, FaceName, Line, Outline
+from .features import Arc, FaceName, Feature, Line, Outline, Vec3
 
 Point2 = tuple[float, float]
 PocketRole = Literal["channel", "groove", "window", "slot", "light", "recess"]
@@ -63,3 +63,21 @@ class Pocket:
     @property
     def wet(self) -> bool:
         return self.loop is not None
+
+    @property
+    def start(self) -> Point2:
+        """Where its line, or its outside, starts in plan, mm."""
+        return self.shape.path.start if isinstance(self.shape, Stroke) else self.shape.outside.start
+
+    @property
+    def origin(self) -> Vec3:
+        """Where it starts, for findings: its place in plan at the height of the seal face, mm."""
+        return (*self.start, 0.0)
+
+    @property
+    def axis(self) -> Vec3:
+        """Unit vector from its face into the material."""
+        return (0.0, 0.0, -1.0 if self.face == "seal" else 1.0)
+
+
+Cut = Feature | Pocket  # all that is taken out of a plate

@@ -49,7 +49,7 @@ _RANK: dict[str, int] = {"pocket": 1, "spotface": 2, "counterbore": 2, "drill": 
 
 def plate_setups(plate: PlateLayout, machine: Machine) -> PlateSetups:
     """Setups of one plate in the order they are cut."""
-    made = [o for f in plate.features for o in operations(f, plate, machine)]
+    made = [o for f in plate.cuts for o in operations(f, plate, machine)]
     faces = sorted({o.face for o in made}, key=_face_order)
     setups = tuple(
         Setup(face, _lying(plate, face), tuple(sorted((o for o in made if o.face == face), key=_order)))

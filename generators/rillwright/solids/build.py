@@ -1,4 +1,4 @@
-"""From placed features to solids: one revolved tool per feature, one boolean per plate.
+"""From placed features to solids: one revolved tool per feature, one prism per pocket, one boolean per plate.
 
 Part frame: x and y as in the file, z = 0 on the seal face. A plate whose seal face looks up lies at z < 0, one
 whose seal face looks down at z > 0, so that no part is ever mirrored or turned between file, part and assembly.
@@ -15,7 +15,8 @@ from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
 from OCP.TopTools import TopTools_ListOfShape
 
-from ..layout.features import Arc, Feature, Hardware, Outline, PlateLayout, Profile, Vec3
+from ..layout.features import Feature, Hardware, Outline, PlateLayout, Profile, Vec3
+from .pockets import pocket_tool, wire
 from .swap import alone, swapped, trimmed
 
 
@@ -51,16 +52,7 @@ def hardware_solid(part: Hardware) -> Any:
 
 def blank(outline: Outline, thickness: float, side: float) -> Any:
     """The plate before anything is cut from it, edges broken."""
-    edges = []
-    at = outline.start
-    for p in outline.pieces:
-        a, b = cq.Vector(*at, 0), cq.Vector(*p.end, 0)
-        if isinstance(p, Arc):
-            edges.append(cq.Edge.makeThreePointArc(a, cq.Vector(*p.middle, 0), b))
-        else:
-            edges.append(cq.Edge.makeLine(a, b))
-        at = p.end
-    face = cq.Face.makeFromWires(cq.Wire.assembleEdges(edges))
+    face = cq.Face.makeFromWires(wire(outline, 0.0))
     solid = cq.Solid.extrudeLinear(face, cq.Vector(0, 0, -side * thickness))
     if outline.chamfer > 0:
         rims = [e for e in solid.Edges() if e.BoundingBox().zlen < 1e-6]
@@ -90,6 +82,7 @@ def _finished(plate: PlateLayout, swap: bool) -> Any:
     base = blank(plate.outline, plate.thickness, plate.side)
     simple, covered = alone(plate) if swap else ([], set())
     tools = [tool(f, plate.side) for f in plate.features if f.name not in covered]
+    tools += [pocket_tool(p, plate) for p in plate.pockets]
     cut = _cut(base, tools) if tools else base
     solids = cut.Solids()
     if len(solids) != 1:

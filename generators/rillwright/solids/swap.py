@@ -15,11 +15,14 @@ from typing import Any
 import cadquery as cq
 from OCP.BRep import BRep_Builder
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
+from OCP.BRepClass import BRepClass_FaceClassifier
+from OCP.TopAbs import TopAbs_State
 from OCP.TopoDS import TopoDS, TopoDS_Shell, TopoDS_Solid
 
 from ..layout.features import Feature, PlateLayout, Profile
 from ..layout.outline import distance_to, encloses
 from ..layout.profiles import STAND_OUT, clipped
+from ..layout.strokes import near
 
 CLEAR = 0.01  # mm: nearer than this to anything else a hole is left to the boolean
 
@@ -34,6 +37,7 @@ def alone(plate: PlateLayout) -> tuple[list[Feature], set[str]]:
     found = [
         f for i, f in enumerate(holes)
         if _vertical(f) and _inside(f, plate) and not any(_meet(shadows[i], s) for j, s in enumerate(shadows) if j != i)
+        and not any(near(p, f.origin[:2], shadows[i][5] + CLEAR) for p in plate.pockets)
     ]  # fmt: skip
     covered = {f.name for f in found} | {name for f in found for name in f.joins}
     return found, covered
@@ -97,11 +101,11 @@ def trimmed(f: Feature, plate: PlateLayout) -> Profile:
 def swapped(base: Any, tools: Iterable[Any], planes: dict[str, float]) -> Any:
     """`base` with each tool's walls put in and its discs taken out of the plane faces.
 
-    planes: z of the faces "seal" and "outer" in the part frame, mm. The largest face on each plane takes the holes.
+    planes: z of the faces "seal" and "outer" in the part frame, mm. A groove parts a plane face into several: each hole
+    goes into the one that it stands on.
     """
     faces = base.Faces()
-    hosts = {name: _host(faces, z) for name, z in planes.items()}
-    rims: dict[str, list[Any]] = {name: [] for name in planes}
+    hosts = {name: [_Host(f) for f in faces if _on_plane(f, z)] for name, z in planes.items()}
     walls = []
     for tool in tools:
         for face in tool.Faces():
@@ -109,8 +113,26 @@ def swapped(base: Any, tools: Iterable[Any], planes: dict[str, float]) -> Any:
             if name is None:
                 walls.append(face.wrapped.Reversed())
             else:
-                rims[name].append(face.outerWire().wrapped)
-    return _closed([*_kept(faces, hosts, rims), *walls])
+                _standing_on(face, hosts[name]).rims.append(face.outerWire().wrapped)
+    return _closed([*_kept(faces, [h for some in hosts.values() for h in some]), *walls])
+
+
+class _Host:
+    """A plane face that may take holes."""
+
+    def __init__(self, face: Any) -> None:
+        self.face, self.rims = face, list[Any]()
+        self.area = float(face.Area())
+
+    def holds(self, p: Any) -> bool:
+        return bool(BRepClass_FaceClassifier(self.face.wrapped, p.toPnt(), 1e-6).State() == TopAbs_State.TopAbs_IN)
+
+
+def _standing_on(mouth: Any, hosts: list[_Host]) -> _Host:
+    """The face on which a hole's mouth lies; without a groove there is only one to choose from."""
+    if len(hosts) == 1:
+        return hosts[0]
+    return next((h for h in hosts if h.holds(mouth.Center())), max(hosts, key=lambda h: h.area))
 
 
 def _on_plane(face: Any, z: float) -> bool:
@@ -118,19 +140,15 @@ def _on_plane(face: Any, z: float) -> bool:
     return box is not None and abs(box.zmin - z) < 1e-5 and abs(box.zmax - z) < 1e-5
 
 
-def _host(faces: list[Any], z: float) -> Any:
-    return max((f for f in faces if _on_plane(f, z)), key=lambda f: f.Area())
-
-
-def _kept(faces: list[Any], hosts: dict[str, Any], rims: dict[str, list[Any]]) -> Iterable[Any]:
+def _kept(faces: list[Any], hosts: list[_Host]) -> Iterable[Any]:
     """The base's faces, each host with its new inner wires."""
     for face in faces:
-        name = next((n for n, h in hosts.items() if h.wrapped.IsSame(face.wrapped)), None)
-        if name is None or not rims[name]:
+        host = next((h for h in hosts if h.face.wrapped.IsSame(face.wrapped)), None)
+        if host is None or not host.rims:
             yield face.wrapped
             continue
         made = BRepBuilderAPI_MakeFace(face.wrapped)
-        for wire in rims[name]:
+        for wire in host.rims:
             made.Add(TopoDS.Wire_s(wire.Reversed()))
         yield made.Face()
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from ...layout.features import Feature, JobLayout, PlateLayout
 from ...layout.operations import Operation, milled
+from ...layout.pockets import Cut
 from ...layout.setups import PlateSetups, plate_setups
 from ...spec.job import Limits
 from ...spec.machine import Machine
@@ -41,8 +42,8 @@ def _cuts(plans: Plans) -> list[tuple[PlateLayout, Operation]]:
     return [(p, o) for p, s in plans for u in s.setups for o in u.operations if o.kind not in ("thread", "countersink")]
 
 
-def _feature(plate: PlateLayout, name: str) -> Feature:
-    return next(f for f in plate.features if f.name == name)
+def _feature(plate: PlateLayout, name: str) -> Cut:
+    return next(f for f in plate.cuts if f.name == name)
 
 
 def _case(p: PlateLayout, o: Operation, measured: float, limit: float, what: str, remedy: str, most: bool) -> Case:

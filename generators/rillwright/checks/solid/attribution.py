@@ -1,12 +1,12 @@
-"""Which feature each face of a finished plate belongs to, found from the geometry and not from how it was made.
+"""Which feature or pocket each face of a finished plate belongs to, found from the geometry and not from how it was made.
 
 A face belongs to a feature when every mesh vertex of it (these lie exactly on the surface) and the middles of its
-largest triangles lie on the feature's surface of revolution; to the outside when it lies on the outline's surfaces.
+largest triangles lie on the feature's surface of revolution, or on the pocket's walls and floor; to the outside
+when it lies on the outline's surfaces.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -16,7 +16,8 @@ import numpy as np
 import numpy.typing as npt
 
 from ...layout.features import Arc, Feature, PlateLayout
-from ...layout.outline import arc_centre
+from ...layout.pockets import Cut, Pocket
+from .pocket_faces import plan_box, pocket_distance, to_arc, to_line
 
 Floats = npt.NDArray[np.float64]
 ON = 1e-3  # mm: a vertex this near to a surface lies on it; the kernel's own tolerance is 1e-7
@@ -28,7 +29,7 @@ class Group:
     """Faces that belong together: a feature's passage, its spotface, or one outer surface of the plate."""
 
     name: str
-    feature: Feature | None
+    feature: Cut | None
     kind: str  # passage, spotface, face, edge, bevel (the chamfer along an edge)
 
 
@@ -65,7 +66,8 @@ class _Finder:
     def __init__(self, plate: PlateLayout, slack: float) -> None:
         self.plate, self.slack = plate, slack
         self.sides = _sides(plate)
-        self.boxes = np.array([_box(f) for f in plate.features]).reshape(-1, 6)
+        self.cuts = plate.cuts
+        self.boxes = np.array([cut_box(c, plate.thickness) for c in self.cuts]).reshape(-1, 6)
         self.kinds: dict[tuple[str, str], Group] = {}
 
     def find(self, vertices: Floats, triangles: npt.NDArray[Any]) -> Group | None:
@@ -115,19 +117,39 @@ class _Finder:
         low, high = points.min(axis=0) - ON, points.max(axis=0) + ON
         near = np.flatnonzero(np.all((self.boxes[:, :3] <= high) & (self.boxes[:, 3:] >= low), axis=1))
         for i in near:
-            f = self.plate.features[i]
-            if np.median(profile_distance(f, middle)) < ON + self.slack and np.all(profile_distance(f, points) < ON):
-                deepest = ((points - np.asarray(f.origin)) @ np.asarray(f.axis)).max()
-                spot = f.facts.get("spotface_depth", 0.0)
-                shallow = f.role in ("port", "plug") and spot > 0 and deepest < spot + ON
+            f = self.cuts[i]
+            if np.median(self.distance(f, middle)) < ON + self.slack and np.all(self.distance(f, points) < ON):
+                shallow = isinstance(f, Feature) and bool(_in_spotface(f, points[None])[0])
                 return self.group(f"{f.name} spotface" if shallow else f.name, f, "spotface" if shallow else "passage")
         return None
 
-    def group(self, name: str, f: Feature | None, kind: str) -> Group:
+    def distance(self, cut: Cut, points: Floats) -> Floats:
+        """Distance (n,) of points (n, 3) in the plate's frame to the surface of a feature or pocket, mm."""
+        if isinstance(cut, Pocket):
+            return pocket_distance(cut, self.plate.thickness, points)
+        return profile_distance(cut, points)
+
+    def group(self, name: str, f: Cut | None, kind: str) -> Group:
         return self.kinds.setdefault((name, kind), Group(name, f, kind))
 
 
-def _box(f: Feature) -> list[float]:
+def _in_spotface(f: Feature, corners: Floats) -> npt.NDArray[np.bool_]:
+    """Which polygons (n, k, 3) of a feature lie no deeper than its spotface."""
+    spot = f.facts.get("spotface_depth", 0.0) if f.role in ("port", "plug") else 0.0
+    if spot <= 0:
+        return np.zeros(len(corners), bool)
+    deepest: npt.NDArray[np.bool_] = ((corners - np.asarray(f.origin)) @ np.asarray(f.axis)).max(axis=1) < spot + ON
+    return deepest
+
+
+def cut_box(f: Cut, thickness: float) -> list[float]:
+    """Smallest x, y, z and largest x, y, z of a feature or pocket, mm, a hair wide."""
+    if isinstance(f, Pocket):
+        x0, y0, x1, y1 = plan_box(f)
+        through = len(f.mouths) > 1
+        low, high = (-f.depth, 0.0) if f.face == "seal" else (-thickness, f.depth - thickness)
+        low, high = (-thickness, 0.0) if through else (low, high)
+        return [x0 - ON, y0 - ON, low - ON, x1 + ON, y1 + ON, high + ON]
     b = np.array(f.at(f.depth))
     rim = max(r for r, _ in f.profile) * np.sqrt(np.maximum(0, 1 - np.asarray(f.axis) ** 2)) + ON
     low = min(z for _, z in f.profile)
@@ -150,32 +172,13 @@ def _sides(plate: PlateLayout) -> list[tuple[str, Side]]:
     for p in o.pieces:
         if isinstance(p, Arc):
             name = f"corner at {p.middle[0]:.0f}, {p.middle[1]:.0f}"
-            sides.append((name, partial(_to_arc, at, p)))
+            sides.append((name, partial(to_arc, at, p)))
         else:
             straight += 1
             name = f"edge-{straight}" if numbered else _edge_name(at, p.end, straight)
-            sides.append((name, partial(_to_line, at, p.end)))
+            sides.append((name, partial(to_line, at, p.end)))
         at = p.end
     return sides
-
-
-def _to_line(a: tuple[float, float], b: tuple[float, float], points: Floats) -> Floats:
-    d = np.subtract(b, a)
-    t = np.clip((points - a) @ d / (d @ d), 0, 1)
-    distance: Floats = np.hypot(*(points - a - t[:, None] * d).T)
-    return distance
-
-
-def _to_arc(start: tuple[float, float], arc: Arc, points: Floats) -> Floats:
-    centre, r = arc_centre(start, arc.middle, arc.end)
-    rel = points - centre
-    a0, am, a1 = (math.atan2(q[1] - centre[1], q[0] - centre[0]) for q in (start, arc.middle, arc.end))
-    if (am - a0) % math.tau > (a1 - a0) % math.tau:
-        a0, a1 = a1, a0
-    inside = (np.arctan2(rel[:, 1], rel[:, 0]) - a0) % math.tau <= (a1 - a0) % math.tau
-    ends = np.minimum(np.hypot(*(points - start).T), np.hypot(*(points - arc.end).T))
-    distance: Floats = np.where(inside, np.abs(np.hypot(*rel.T) - r), ends)
-    return distance
 
 
 def _edge_name(a: tuple[float, float], b: tuple[float, float], number: int) -> str:
@@ -199,15 +202,13 @@ def groups_of_triangles(plate: PlateLayout, corners: Floats, slack: float) -> li
         _assign(found, np.flatnonzero(hit), finder.group(name, None, "face"))
         open_ &= ~hit
     low, high = corners.min(axis=1) - ON, corners.max(axis=1) + ON
-    for f, box in zip(plate.features, finder.boxes, strict=True):
+    for f, box in zip(finder.cuts, finder.boxes, strict=True):
         at = np.flatnonzero(open_ & np.all((box[:3] <= low + 2 * ON) & (box[3:] >= high - 2 * ON), axis=1))
         if not len(at):
             continue
-        on = profile_distance(f, flat.reshape(m, 3, 3)[at].reshape(-1, 3)).reshape(-1, 3).max(axis=1) < ON
-        at = at[on & (profile_distance(f, middle[at]) < ON + slack)]
-        spot = f.facts.get("spotface_depth", 0.0) if f.role in ("port", "plug") else 0.0
-        deepest = ((corners[at] - np.asarray(f.origin)) @ np.asarray(f.axis)).max(axis=1)
-        shallow = deepest < spot + ON if spot > 0 else np.zeros(len(at), bool)
+        on = finder.distance(f, flat.reshape(m, 3, 3)[at].reshape(-1, 3)).reshape(-1, 3).max(axis=1) < ON
+        at = at[on & (finder.distance(f, middle[at]) < ON + slack)]
+        shallow = _in_spotface(f, corners[at]) if isinstance(f, Feature) else np.zeros(len(at), bool)
         _assign(found, at[shallow], finder.group(f"{f.name} spotface", f, "spotface"))
         _assign(found, at[~shallow], finder.group(f.name, f, "passage"))
         open_[at] = False

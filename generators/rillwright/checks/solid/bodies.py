@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 from typing import Any
 
@@ -16,8 +16,12 @@ from ...layout import profiles
 from ...layout.features import Arc, Feature, Outline, PlateLayout
 from ...layout.operations import slope
 from ...layout.outline import arc_centre
+from ...layout.pockets import Cut, Pocket
 from ...solids.build import blank, location, revolved
+from ...solids.pockets import pocket_tool
 from ..report import UNEXPECTED, Case, Cases
+from .attribution import cut_box
+from .pocket_volumes import pocket_volume
 
 MESH_VOLUME = 0.2  # % between mesh and solid; our choice: chords of 0.02 mm on bores of 5 mm lose less
 SEAM_TURN = 29.0  # degrees
@@ -116,7 +120,7 @@ def _feature_volume(b: Body) -> Case:
     figures differ the union is taken once more from the crossings of the tools, two and three at a time.
     """
     clusters = _clusters(b.plate)
-    alone = sum(profiles.volume_inside(c[0].profile, _reach(c[0], b.plate)) for c in clusters if len(c) == 1)
+    alone = sum(_closed_form(c[0], b.plate) for c in clusters if len(c) == 1)
     rest = blank_volume(b.plate.outline, b.plate.thickness) - alone
     limit = max(1.0, 1e-6 * rest)
     meeting = [_tools(c, b.plate) for c in clusters if len(c) > 1]
@@ -129,15 +133,29 @@ def _feature_volume(b: Body) -> Case:
                 "look for a feature that leaves the plate or was not cut", at_most=True)  # fmt: skip
 
 
+def _closed_form(c: Cut, plate: PlateLayout) -> float:
+    if isinstance(c, Feature):
+        return profiles.volume_inside(c.profile, _reach(c, plate))
+    known = pocket_volume(c, plate.thickness)
+    return float(_tools([c], plate)[0].Volume()) if known is None else known
+
+
 def _reach(f: Feature, plate: PlateLayout) -> float:
     """A hole through the plate ends at the other face."""
     return plate.thickness if len(f.mouths) == 2 and abs(f.axis[2]) > 0.999 else math.inf
 
 
-def _tools(cluster: list[Feature], plate: PlateLayout) -> list[Any]:
+def _tools(cluster: list[Cut], plate: PlateLayout) -> list[Any]:
     """The tools of a cluster, each only as far as it lies in the plate."""
     out = []
+    plate = replace(plate, seal_up=True)
+    whole = blank(replace(plate.outline, chamfer=0.0), plate.thickness, 1.0) if any(
+        isinstance(c, Pocket) for c in cluster
+    ) else None  # fmt: skip
     for i, f in enumerate(cluster):
+        if isinstance(f, Pocket):
+            out.append(pocket_tool(f, plate).intersect(whole))
+            continue
         tilted = f.face in f.mouths and slope(f, plate) > 0.01
         profile = f.profile if tilted else profiles.clipped(f.profile, _reach(f, plate))
         # each turned about its own axis: where the seams of two bores coincide the kernel was seen to lose a crossing
@@ -170,11 +188,11 @@ def _common(a: Any, b: Any) -> Any:
     return None
 
 
-def _clusters(plate: PlateLayout) -> list[list[Feature]]:
-    """Features whose boxes overlap belong to one cluster: they may share volume."""
-    rest = list(plate.features)
+def _clusters(plate: PlateLayout) -> list[list[Cut]]:
+    """Features and pockets whose boxes overlap belong to one cluster: they may share volume."""
+    rest = list(plate.cuts)
     boxes = {f.name: _box(f, plate) for f in rest}
-    out: list[list[Feature]] = []
+    out: list[list[Cut]] = []
     while rest:
         group = [rest.pop()]
         for f in group:
@@ -185,7 +203,10 @@ def _clusters(plate: PlateLayout) -> list[list[Feature]]:
     return out
 
 
-def _box(f: Feature, plate: PlateLayout) -> tuple[Floats, Floats]:
+def _box(f: Cut, plate: PlateLayout) -> tuple[Floats, Floats]:
+    if isinstance(f, Pocket):
+        box = cut_box(f, plate.thickness)
+        return np.array(box[:3]), np.array(box[3:])
     a, b = np.array(f.origin), np.array(f.at(min(f.depth, _reach(f, plate))))
     rim = max(r for r, _ in f.profile) * np.sqrt(np.maximum(0, 1 - np.asarray(f.axis) ** 2))
     return np.minimum(a, b) - rim, np.maximum(a, b) + rim

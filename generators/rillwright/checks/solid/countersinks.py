@@ -24,7 +24,7 @@ def countersink_cases(
     by_feature: dict[str, list[tuple[str, Floats]]] = {}
     features: dict[str, Feature] = {}
     for face, group, points in zip(faces, groups, corners, strict=True):
-        if group is not None and group.feature is not None and "mouth_radius" in group.feature.facts:
+        if group is not None and isinstance(group.feature, Feature) and "mouth_radius" in group.feature.facts:
             by_feature.setdefault(group.name, []).append((face.geomType(), points))
             features[group.name] = group.feature
     found = (_case(plate, features[name], pieces, limit) for name, pieces in by_feature.items())
