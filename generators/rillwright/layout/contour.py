@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 from . import paths
+from .curves import HAIR, Bone, Curve, between, curve_of, is_outer, meeting
 from .outline import Impossible
 from .paths import Bow, Piece, Straight
 from .pockets import Path, Point2
@@ -23,50 +23,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 STEP = 2.0  # mm between samples on a straight side
-ON = 1e-6  # mm: how near a point has to be to both lines that meet there
 CERTIFIED = 0.01  # mm: how far the line may be from what shapely found
-HAIR = 1e-6  # radians: a sweep smaller than that, either way, is none
-
-
-@dataclass(frozen=True, slots=True)
-class Bone:
-    """A point, line or arc in the middle of something of half width `reach`, mm; a point is a line of no length."""
-
-    piece: Piece
-    reach: float
-
-
-def point_bone(at: Point2, reach: float) -> Bone:
-    return Bone(Straight(at, at), reach)
-
-
-@dataclass(frozen=True, slots=True)
-class Curve:
-    """What the line follows for a while: a circle round `centre`, or the side of a straight bone.
-
-    `turn` is 1 where the circle bends round the bone's own matter (a round end, the outside of an arc), −1 on the
-    inside of an arc, 0 for a straight one, whose unit normal away from the bone is `normal`.
-    """
-
-    key: tuple[object, ...]
-    turn: Literal[-1, 0, 1]
-    centre: Point2
-    radius: float
-    normal: Point2 = (0.0, 0.0)
-    ends: tuple[tuple[Point2, Point2], ...] = ()  # ends of the bone, and the normal there
-
-    def away(self, v: Point2) -> Point2:
-        """Unit normal from the bone to a point on the curve."""
-        if self.turn == 0:
-            return self.normal
-        n = math.dist(v, self.centre) * self.turn
-        return ((v[0] - self.centre[0]) / n, (v[1] - self.centre[1]) / n)
-
-    def miss(self, v: Point2) -> float:
-        """How far a point is off the curve, mm."""
-        if self.turn == 0:
-            return abs((v[0] - self.centre[0]) * self.normal[0] + (v[1] - self.centre[1]) * self.normal[1])
-        return abs(math.dist(v, self.centre) - self.radius)
 
 
 def contour(
@@ -85,7 +42,7 @@ def contour(
         c = runs[0][0]
         return paths.circle(c.centre, c.radius - (1 if not inside else -1) * c.turn * rounding)
     curves, corners = _corners(runs, -1 if inside else 1)
-    out = paths.path(_rounded(curves, corners, rounding, inside), closed=True)
+    out = paths.path(paths.merged(_rounded(curves, corners, rounding, inside), closed=True), closed=True)
     off = _off(out, region, rounding, inside, quarter)
     if off <= CERTIFIED:
         return out
@@ -156,40 +113,14 @@ def _runs(samples: Floats, bones: Sequence[Bone], distance: float) -> list[tuple
     last: tuple[int, int, bool] | None = None
     for p, i, k in zip(samples.tolist(), bone.tolist(), part.tolist(), strict=True):
         b, at = bones[i], (p[0], p[1])
-        if (here := (i, k, _outer(b, k, at))) == last:
+        if (here := (i, k, is_outer(b, k, at))) == last:
             continue
-        last, curve = here, _curve(b, i, k, at, b.reach + distance)
+        last, curve = here, curve_of(b, i, k, at, b.reach + distance)
         if not out or out[-1][0].key != curve.key:
             out.append((curve, at))
     while len(out) > 1 and out[0][0].key == out[-1][0].key:
         out[0] = out.pop()
     return out
-
-
-def _outer(b: Bone, part: int, at: Point2) -> bool:
-    """On which side of the bone a point lies: outside of an arc, left of a line."""
-    if part != 1:
-        return True
-    if isinstance(b.piece, Bow):
-        return math.dist(at, b.piece.centre) > b.piece.radius
-    (ax, ay), (ex, ey) = b.piece.start, b.piece.end
-    return (ex - ax) * (at[1] - ay) - (ey - ay) * (at[0] - ax) > 0
-
-
-def _curve(b: Bone, i: int, part: int, at: Point2, d: float) -> Curve:
-    if part != 1:
-        c = b.piece.start if part == 0 else b.piece.end
-        return Curve(("point", round(c[0], 6), round(c[1], 6), round(d, 6)), 1, c, d)
-    outer, a, e = _outer(b, part, at), b.piece.start, b.piece.end
-    if isinstance(b.piece, Bow):
-        turn: Literal[-1, 1] = 1 if outer else -1
-        c, r = b.piece.centre, b.piece.radius
-        ends = tuple((q, (turn * (q[0] - c[0]) / r, turn * (q[1] - c[1]) / r)) for q in (a, e))
-        return Curve(("arc", i, outer), turn, c, r + turn * d, ends=ends)
-    n = math.dist(a, e) * (1 if outer else -1)
-    normal = (-(e[1] - a[1]) / n, (e[0] - a[0]) / n)
-    on = (a[0] + d * normal[0], a[1] + d * normal[1])
-    return Curve(("line", i, outer), 0, on, 0.0, normal, ((a, normal), (e, normal)))
 
 
 def _corners(runs: list[tuple[Curve, Point2]], way: int) -> tuple[list[Curve], list[Point2]]:
@@ -198,72 +129,10 @@ def _corners(runs: list[tuple[Curve, Point2]], way: int) -> tuple[list[Curve], l
     corners: list[Point2] = []
     for i, (f, _) in enumerate(runs):
         g, near = runs[(i + 1) % len(runs)]
-        for a, b in _between(f, g, near, way):
+        for a, b in between(f, g, near, way):
             curves.append(a)
-            corners.append(_meeting(a, b, near))
+            corners.append(meeting(a, b, near))
     return curves, corners
-
-
-def _between(f: Curve, g: Curve, near: Point2, way: int) -> list[tuple[Curve, Curve]]:
-    """The pairs that meet from one curve to the next: a joint of two bones with a round end too short for a sample."""
-    for p, n in f.ends:
-        for q, m in g.ends:
-            if math.dist(p, q) < ON and abs(_off_bone(f, p, n) - _off_bone(g, q, m)) < ON:
-                d = _off_bone(f, p, n)
-                turn = n[0] * m[1] - n[1] * m[0]
-                if way * turn > HAIR and math.dist(p, near) < d + 2 * STEP:
-                    cap = Curve(("point", round(p[0], 6), round(p[1], 6), round(d, 6)), 1, p, d)
-                    return [(f, cap), (cap, g)]
-    return [(f, g)]
-
-
-def _off_bone(c: Curve, end: Point2, normal: Point2) -> float:
-    """Distance of a curve from its own bone, mm."""
-    if c.turn == 0:
-        return (c.centre[0] - end[0]) * normal[0] + (c.centre[1] - end[1]) * normal[1]
-    return abs(c.radius - math.dist(end, c.centre))
-
-
-def _meeting(f: Curve, g: Curve, near: Point2) -> Point2:
-    """Where two curves meet near a point: at an end that both know (they touch there), or where they cross."""
-    ends = [
-        v
-        for c, other in ((f, g), (g, f))
-        for p, n in c.ends
-        if other.miss(v := (p[0] + _off_bone(c, p, n) * n[0], p[1] + _off_bone(c, p, n) * n[1])) < ON
-        and math.dist(v, near) < 2 * STEP
-    ]
-    found = ends or _crossings(f, g)
-    if not found:
-        raise Impossible((), f"a closed line breaks off near x {near[0]:.2f}, y {near[1]:.2f}",
-                         "move one of the parts there by half a millimetre")  # fmt: skip
-    return min(found, key=lambda v: math.dist(v, near))
-
-
-def _crossings(f: Curve, g: Curve) -> list[Point2]:
-    if f.turn == 0 and g.turn == 0:
-        cross = f.normal[0] * g.normal[1] - f.normal[1] * g.normal[0]
-        if abs(cross) < 1e-12:
-            return []
-        h = [c.centre[0] * c.normal[0] + c.centre[1] * c.normal[1] for c in (f, g)]
-        return [((h[0] * g.normal[1] - h[1] * f.normal[1]) / cross, (h[1] * f.normal[0] - h[0] * g.normal[0]) / cross)]
-    if f.turn == 0:
-        f, g = g, f
-    if g.turn == 0:
-        off = (g.centre[0] - f.centre[0]) * g.normal[0] + (g.centre[1] - f.centre[1]) * g.normal[1]
-        foot, along = (f.centre[0] + off * g.normal[0], f.centre[1] + off * g.normal[1]), (-g.normal[1], g.normal[0])
-    else:
-        d = math.dist(f.centre, g.centre)
-        if d < 1e-12:
-            return []
-        n = ((g.centre[0] - f.centre[0]) / d, (g.centre[1] - f.centre[1]) / d)
-        off = (d * d + f.radius**2 - g.radius**2) / (2 * d)
-        foot, along = (f.centre[0] + off * n[0], f.centre[1] + off * n[1]), (-n[1], n[0])
-    half = f.radius**2 - off**2
-    if half < -1e-6 * f.radius:
-        return []
-    s = math.sqrt(max(0.0, half))
-    return [(foot[0] + k * s * along[0], foot[1] + k * s * along[1]) for k in (1, -1)]
 
 
 def _rounded(curves: list[Curve], corners: list[Point2], rounding: float, inside: bool) -> list[Piece]:

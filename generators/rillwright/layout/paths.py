@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 QUARTER = 32  # chords a quarter turn at least
 NOTHING = 1e-9  # mm: shorter is no piece
+ON = 1e-6  # mm: nearer is the same place
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +137,33 @@ def path(of: Iterable[Piece], closed: bool = False) -> Path:
             for i in range(parts):
                 a, half = p.first + p.sweep * i / parts, p.sweep / parts / 2
                 out.append(Arc(p.on(a + half), p.on(a + 2 * half)))
+    if closed and math.dist(kept[0].start, out[-1].end) < ON:
+        out[-1] = replace(out[-1], end=kept[0].start)  # to the last digit: a line that all but closes crosses itself
     return Path(kept[0].start, tuple(out), closed)
+
+
+def merged(of: Iterable[Piece], closed: bool = False) -> list[Piece]:
+    """The pieces, those that go on in the same line or round the same circle made one; none of no length."""
+    out: list[Piece] = []
+    for p in of:
+        if p.length <= NOTHING:
+            continue
+        if out and (one := _one(out[-1], p)) is not None:
+            out[-1] = one
+        else:
+            out.append(p)
+    if closed and len(out) > 2 and (one := _one(out[-1], out[0])) is not None:
+        out[0] = one
+        out.pop()
+    return out
+
+
+def _one(a: Piece, b: Piece) -> Piece | None:
+    if isinstance(a, Straight) and isinstance(b, Straight) and abs(turn(a, b)) < ON / (a.length + b.length):
+        return Straight(a.start, b.end)
+    if isinstance(a, Bow) and isinstance(b, Bow) and a.sweep * b.sweep > 0 and math.dist(a.centre, b.centre) < ON:
+        return Bow(a.centre, a.radius, a.first, a.sweep + b.sweep) if abs(a.radius - b.radius) < ON else None
+    return None
 
 
 def circle(centre: Point2, radius: float) -> Path:
@@ -202,10 +229,11 @@ def corners(way: Way, allowed: float = 1e-4) -> list[Point2]:
     all_ = pieces(way)
     closed = not isinstance(way, Path) or way.closed
     pairs = [*pairwise(all_), (all_[-1], all_[0])] if closed else list(pairwise(all_))
-    return [b.start for a, b in pairs if abs(_turn(a, b)) > allowed]
+    return [b.start for a, b in pairs if abs(turn(a, b)) > allowed]
 
 
-def _turn(a: Piece, b: Piece) -> float:
+def turn(a: Piece, b: Piece) -> float:
+    """Angle from the direction at the end of one piece to that at the start of the next, radians, left positive."""
     t, u = a.at(a.length)[1], b.at(0.0)[1]
     return math.atan2(t[0] * u[1] - t[1] * u[0], t[0] * u[0] + t[1] * u[1])
 

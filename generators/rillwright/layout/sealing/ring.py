@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from .. import paths
-from ..contour import Bone, contour, point_bone
+from ..contour import contour
+from ..curves import Bone, point_bone
 from ..features import Outline
 from ..outline import Impossible
 from ..paths import Bow, Straight
