@@ -154,6 +154,6 @@ class NoRoute(Exception):
     def __init__(self, net: str, blockers: tuple[str, ...], place: Point2, width: float, cures: tuple[str, ...]) -> None:
         self.net, self.blockers, self.place, self.width, self.cures = net, blockers, place, width, cures
         super().__init__(
-            f"no way for {net}: {', '.join(blockers) or 'nothing named'} in the way; narrowest near "
-            f"x {place[0]:.1f}, y {place[1]:.1f}, where a channel of {width:.2f} mm fits; {'; '.join(cures) or 'no cure found'}"
-        )  # fmt: skip
+            f"no way for {net}: {', '.join(blockers) or 'nothing named'} in the way; narrowest near x {place[0]:.1f}, "
+            f"y {place[1]:.1f}, where a channel of {width:.2f} mm fits; {'; '.join(cures) or 'no cure found'}"
+        )

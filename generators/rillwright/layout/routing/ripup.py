@@ -1,0 +1,292 @@
+"""Which way round: nets on the grid, ripped up and laid again until none is in another's way, then shortened.
+
+Nets are laid one by one where others cost a growing price; those that stand in the way are ripped up and wait for
+their turn. What is found is shortened: a net with a detour is laid as if others were cheap, those in its way are laid
+again round it, and the change stays if all became shorter. All by one random generator: the same seed, the same ways.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from scipy.ndimage import distance_transform_edt
+
+from .grid import FAR, Array, Grid, keep_off
+from .problem import Net, Problem
+from .trees import Asked, Group, branches, grown, tree_length
+
+VIA_PRICE = 14.0  # mm of channel that a vertical passage is worth
+PRICE = 2.0
+
+
+@dataclass
+class Laid:
+    """A net on the grid: its stretches, distance of every node to it by level, and to its vias (infinite: none)."""
+
+    ways: list[list[int]]
+    off: Array
+    off_via: Array | None
+    length: float
+
+
+class Board:
+    """Nets on the grid and what stands between them."""
+
+    def __init__(self, problem: Problem, grid: Grid) -> None:
+        self.p, self.g = problem, grid
+        self.slack = grid.pitch / 4
+        self.names = [n.name for n in problem.nets if n.name not in problem.given]
+        self.nets = {n: problem.net(n) for n in self.names}
+        self.free = {n: self._free(self.nets[n]) for n in self.names}
+        self.asked = {n: self._asked(self.nets[n]) for n in self.names}
+        self.via_free = {n: self._via_free(self.nets[n]) for n in self.names} if grid.levels > 1 else {}
+        self.alone = {n: self._alone(n) for n in self.names}
+        self.laid: dict[str, Laid] = {}
+        self.searches = 0
+
+    def _static(self, net: Net, need: float) -> Array:
+        """Where a disc of a net keeps clear of edge, obstacles, other nets' terminals and given nets."""
+        g = self.g
+        room = g.room - need
+        for other in self.p.nets:
+            if other.name == net.name:
+                continue
+            extra = need - net.half
+            for t in other.terminals:
+                d = g.off(t.at) - keep_off(self.p, net, other, t) - extra
+                for level in range(g.levels) if t.level is None else (t.level,):
+                    np.minimum(room[level], d, out=room[level])
+        for name, legs in self.p.given.items():
+            if name != net.name:
+                self._keep_given(room, net, self.p.net(name), legs, need)
+        return room
+
+    def _keep_given(self, room: Array, net: Net, other: Net, legs: object, need: float) -> None:
+        import shapely
+
+        from .flat import path_line
+
+        points = shapely.points(self.g.x, self.g.y)
+        for leg in legs:  # type: ignore[attr-defined]
+            line = path_line(leg.path)
+            shapely.prepare(line)
+            d = shapely.distance(line, points) - other.half - self.p.wall_between(net, other) - need
+            np.minimum(room[leg.level], d, out=room[leg.level])
+
+    def _free(self, net: Net) -> Array:
+        free: Array = (self._static(net, net.half) >= self.g.pitch / 8).ravel()
+        for t in net.terminals:
+            for level in range(self.g.levels) if t.level is None else (t.level,):
+                free[self.g.around(t.at, level)] = True
+        for at in net.pins:
+            for level in range(self.g.levels):
+                free[self.g.around(at, level)] = True
+        return free
+
+    def via_half(self, net: Net) -> float:
+        return max((self.p.via_diameter or net.width) / 2 + net.margin, net.half)
+
+    def _via_free(self, net: Net) -> Array:
+        ok: Array = (self._static(net, self.via_half(net)) >= self.g.pitch / 8).all(axis=0)
+        return ok
+
+    def _asked(self, net: Net) -> Asked:
+        g = self.g
+        ends: list[Group] = [
+            tuple(g.node(t.at, level) for level in (range(g.levels) if t.level is None else (t.level,)))
+            for t in net.terminals
+        ]
+        pins: list[Group] = [tuple(g.node(p, level) for level in range(g.levels)) for p in net.pins]
+        if pins:
+            return Asked((ends[0], *pins, ends[1]), tuple(ends[2:]))
+        return Asked(tuple(ends), ()) if len(ends) == 2 else Asked((ends[0],), tuple(ends[1:]))
+
+    def _alone(self, name: str) -> float:
+        """Grid length of the net when it is alone; FAR where even then there is no way."""
+        a = self.asked[name]
+        return tree_length(self.g.steps, self.weight(name, np.ones(self.g.nodes)), [*a.chain, *a.rest])
+
+    def weight(self, name: str, cost: Array, via: Array | None = None) -> Array:
+        """Price of every step, mm; infinite where the net cannot be."""
+        s = self.g.steps
+        node = np.where(self.free[name], cost, np.inf)
+        w: Array = s.length * (node[s.rows] + node[s.cols]) * 0.5
+        if self.g.levels > 1:
+            up = s.length == 0
+            place = s.rows[up] % self.g.plane
+            price = np.where(self.via_free[name], VIA_PRICE * (1 if via is None else via), np.inf)
+            w[up] = np.where(np.isfinite(node[s.rows[up]] + node[s.cols[up]]), price[place], np.inf)
+        return w
+
+    def need(self, a: str, b: str) -> float:
+        na, nb = self.nets[a], self.nets[b]
+        return na.half + nb.half + self.p.wall_between(na, nb) + self.slack
+
+    def crowd(self, name: str, price: dict[str, float]) -> tuple[Array, Array]:
+        """Sum of the prices of laid nets too near at every node, and the same for vias of this net."""
+        net, g = self.nets[name], self.g
+        out, via = np.zeros((g.levels, g.plane)), np.zeros(g.plane)
+        wide = self.via_half(net) - net.half
+        for other, laid in self.laid.items():
+            if other == name:
+                continue
+            need = self.need(name, other)
+            near: Array = laid.off < need
+            if laid.off_via is not None:
+                wider = self.via_half(self.nets[other]) - self.nets[other].half
+                near = near | (laid.off_via < need + wider)
+            out[near] += price[other]
+            if g.levels > 1:
+                close = (laid.off < need + wide).any(axis=0)
+                if laid.off_via is not None:
+                    close |= laid.off_via < need + wide + self.via_half(self.nets[other]) - self.nets[other].half
+                via[close] += price[other]
+        return out.ravel(), via
+
+    def try_lay(self, name: str, price: dict[str, float], history: Array | float = 0.0) -> list[list[int]] | None:
+        """Ways of a net at the given prices of the others; does not change the board."""
+        crowd, via = self.crowd(name, price)
+        self.searches += 1
+        return grown(self.g.steps, self.weight(name, 1 + history + crowd, 1 + via), self.asked[name])
+
+    def lay(self, name: str, ways: list[list[int]]) -> Laid:
+        """Puts a net on the board."""
+        g, plane = self.g, self.g.plane
+        mask = np.ones((g.levels, plane), bool)
+        vias = np.ones(plane, bool)
+        length = 0.0
+        for w in ways:
+            for a, b in pairwise(w):
+                if abs(a - b) % plane == 0:
+                    vias[a % plane] = False
+                    length += VIA_PRICE
+                else:
+                    length += g.pitch * (1.0 if abs(a - b) in (1, g.ny) else 2**0.5)
+            n = np.array(w)
+            mask[n // plane, n % plane] = False
+        off = np.stack([self._distance(m) for m in mask])
+        via = None if vias.all() else self._distance(vias)
+        self.laid[name] = Laid(ways, off, via, length)
+        return self.laid[name]
+
+    def _distance(self, mask: Array) -> Array:
+        if mask.all():
+            return np.full(self.g.plane, FAR)
+        d: Array = distance_transform_edt(mask.reshape(self.g.nx, self.g.ny)).ravel() * self.g.pitch
+        return d
+
+    def in_the_way(self, name: str) -> list[str]:
+        """Laid nets that a laid net is too near to."""
+        mine = self.laid[name]
+        nodes = np.unique([n for w in mine.ways for n in w])
+        level, place = nodes // self.g.plane, nodes % self.g.plane
+        out = []
+        wide = self.via_half(self.nets[name]) - self.nets[name].half
+        for other, laid in self.laid.items():
+            if other == name:
+                continue
+            need = self.need(name, other)
+            wider = self.via_half(self.nets[other]) - self.nets[other].half
+            hit = bool((laid.off[level, place] < need).any())
+            if laid.off_via is not None:
+                hit |= bool((laid.off_via[place] < need + wider).any())
+            if mine.off_via is not None:
+                hit |= bool((laid.off[:, mine.off_via == 0] < need + wide).any())
+                if laid.off_via is not None:
+                    hit |= bool((laid.off_via[mine.off_via == 0] < need + wide + wider).any())
+            if hit:
+                out.append(other)
+        return out
+
+    @property
+    def length(self) -> float:
+        return sum(v.length for v in self.laid.values())
+
+    def stretches(self, name: str) -> list[list[int]]:
+        a = self.asked[name]
+        return branches(self.laid[name].ways, {n for g in (*a.chain, *a.rest) for n in g})
+
+
+def negotiate(board: Board, rng: np.random.Generator, turns: int) -> bool:
+    """Lays all nets, each ripping up what stands in its way, whose price grows each time; False after `turns`."""
+    board.laid.clear()
+    queue = [board.names[i] for i in rng.permutation(len(board.names))]
+    price = dict.fromkeys(board.names, PRICE)
+    history = np.zeros(board.g.nodes)
+    while queue and turns:
+        turns -= 1
+        name = queue.pop(0)
+        ways = board.try_lay(name, price, history)
+        if ways is None:
+            return False
+        laid = board.lay(name, ways)
+        for other in board.in_the_way(name):
+            _remember(board, history, laid, other, name)
+            del board.laid[other]
+            price[other] += PRICE
+            queue.append(other)
+    return not queue
+
+
+def _remember(board: Board, history: Array, laid: Laid, other: str, name: str) -> None:
+    """Ground that was fought over becomes dearer for all."""
+    nodes = np.unique([n for w in board.laid[other].ways for n in w])
+    level, place = nodes // board.g.plane, nodes % board.g.plane
+    history[nodes[laid.off[level, place] < board.need(name, other)]] += 0.3
+
+
+def in_order(board: Board, rng: np.random.Generator, tries: int) -> bool:
+    """Lays nets in an order, others being walls; a net without a way goes first in the next try."""
+    order = [board.names[i] for i in rng.permutation(len(board.names))]
+    wall = dict.fromkeys(board.names, np.inf)
+    for n in range(tries):
+        board.laid.clear()
+        failed = ""
+        for name in order:
+            ways = board.try_lay(name, wall)
+            if ways is None:
+                failed = name
+                break
+            board.lay(name, ways)
+        if not failed:
+            return True
+        order.remove(failed)
+        order.insert(0, failed)
+        if n % 3 == 2:
+            order = [board.names[i] for i in rng.permutation(len(board.names))]
+    return False
+
+
+def shorten(board: Board, rng: np.random.Generator, turns: int) -> None:
+    """Nets with a detour are laid again, others giving way where that makes the whole shorter."""
+    for _ in range(turns):
+        excess = np.array([max(0.0, board.laid[n].length - board.alone[n]) for n in board.names])
+        if excess.sum() < 0.01 * board.length:
+            return
+        name = board.names[int(rng.choice(len(excess), p=excess / excess.sum()))]
+        before, was = dict(board.laid), board.length
+        price = dict.fromkeys(board.names, float(rng.choice([0.3, 1.0, 3.0])))
+        if not (_again(board, rng, name, price) and board.length < was - 1e-6):
+            board.laid = before
+
+
+def _again(board: Board, rng: np.random.Generator, name: str, price: dict[str, float]) -> bool:
+    del board.laid[name]
+    ways = board.try_lay(name, price)
+    if ways is None:
+        return False
+    board.lay(name, ways)
+    ripped = board.in_the_way(name)
+    if len(ripped) > 3:
+        return False
+    for other in ripped:
+        del board.laid[other]
+    wall = dict.fromkeys(board.names, np.inf)
+    for other in rng.permutation(np.array(ripped, dtype=object)):
+        ways = board.try_lay(str(other), wall)
+        if ways is None:
+            return False
+        board.lay(str(other), ways)
+    return True

@@ -1,0 +1,240 @@
+"""From ways on the grid to taut strings: each pulled tight where it lies, forks moved to where the tree is shortest.
+
+One net after another is pulled in the room that the others leave it, a few rounds long. Lengths mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import shapely
+
+from ..features import Line
+from ..pockets import Path
+from .grid import Array, Grid
+from .limits import Keep, Lane, Limits, points_of, spare
+from .problem import Net, Point2, Problem, Via
+from .ripup import Board
+from .rooms import Room, grown
+from .strings import Tight, Turn, tightened
+
+CLOSE = 5e-4  # mm that a measured distance may fall short: half of what the independent check allows
+
+
+@dataclass
+class Strand:
+    """One stretch of a net between two knots."""
+
+    a: str
+    b: str
+    level: int
+    line: Array  # polyline that tells which way round
+    tight: Tight | None = None
+
+    @property
+    def path(self) -> Path:
+        if self.tight is not None:
+            return self.tight.path()
+        return Path(tuple(self.line[0].tolist()), tuple(Line(tuple(q.tolist())) for q in self.line[1:]))
+
+
+@dataclass
+class Knots:
+    """A net's ends, forks, vias and way points by name, and its strands between them."""
+
+    net: Net
+    at: dict[str, Point2]
+    strands: list[Strand]
+    loose: set[str] = field(default_factory=set)  # forks: may be moved
+    vias: set[str] = field(default_factory=set)
+
+    @property
+    def length(self) -> float:
+        return sum(s.tight.length if s.tight else float(np.hypot(*np.diff(s.line, axis=0).T).sum()) for s in self.strands)
+
+
+def knots(board: Board, grid: Grid, name: str) -> Knots:
+    """A net as it lies on the grid: its stretches split where they change level."""
+    net = board.nets[name]
+    ends: dict[int, str] = {}
+    at: dict[str, Point2] = {}
+    for t in net.terminals:
+        at[t.name] = t.at
+        for level in range(grid.levels) if t.level is None else (t.level,):
+            ends[grid.node(t.at, level)] = t.name
+    for i, p in enumerate(net.pins, 1):
+        at[f"pin-{i}"] = p
+        ends.update({grid.node(p, level): f"pin-{i}" for level in range(grid.levels)})
+    out = Knots(net, at, [])
+    tees: dict[int, str] = {}
+    for way in board.stretches(name):
+        _cut(out, grid, way, ends, tees)
+    return out
+
+
+def _cut(k: Knots, grid: Grid, way: list[int], ends: dict[int, str], tees: dict[int, str]) -> None:
+    start = 0
+    for i in range(1, len(way) + 1):
+        if i < len(way) and abs(way[i] - way[i - 1]) % grid.plane:
+            continue
+        part = way[start:i]
+        names = [_knot(k, grid, n, ends, tees, via=inner) for n, inner in
+                 ((part[0], start > 0), (part[-1], i < len(way)))]  # fmt: skip
+        if names[0] != names[1]:
+            line = np.array([k.at[names[0]], *(grid.place(n) for n in part[1:-1]), k.at[names[1]]])
+            k.strands.append(Strand(names[0], names[1], part[0] // grid.plane, _sparse(line)))
+        start = i
+
+
+def _knot(k: Knots, grid: Grid, node: int, ends: dict[int, str], tees: dict[int, str], via: bool) -> str:
+    if node in ends:
+        return ends[node]
+    place = node % grid.plane if via else -1 - node
+    kind = "via" if via else "tee"
+    if node % grid.plane in tees:
+        return tees[node % grid.plane]
+    if place not in tees:
+        group = k.vias if via else k.loose
+        name = f"{kind}-{len(group) + 1}"
+        group.add(name)
+        tees[place] = name
+        k.at[name] = grid.place(node)
+    return tees[place]
+
+
+def _sparse(line: Array) -> Array:
+    """Without the points on straight runs."""
+    if len(line) < 3:
+        return line
+    d = np.diff(line, axis=0)
+    turned = np.abs(d[:-1, 0] * d[1:, 1] - d[:-1, 1] * d[1:, 0]) > 1e-9
+    out: Array = line[np.concatenate([[True], turned, [True]])]
+    return out
+
+
+class Loom:
+    """All nets of a plate as strands, and the pulling of them."""
+
+    def __init__(self, problem: Problem, limits: Limits, nets: dict[str, Knots]) -> None:
+        self.p, self.limits, self.nets = problem, limits, nets
+
+    def lanes(self, but: str) -> list[Lane]:
+        """Where all other nets lie."""
+        out = [Lane(n, s.level, s.path) for n, k in self.nets.items() if n != but for s in k.strands]
+        return out + [Lane(n, g.level, g.path) for n, legs in self.p.given.items() if n != but for g in legs]
+
+    def vias(self, but: str = "") -> list[Via]:
+        return [
+            Via(n, k.at[v], self.via_diameter(k.net), f"{n}-{v}")
+            for n, k in self.nets.items() if n != but for v in sorted(k.vias)
+        ]  # fmt: skip
+
+    def via_diameter(self, net: Net) -> float:
+        return self.p.via_diameter or net.width
+
+    def keeps(self, net: Net, level: int) -> list[Keep]:
+        """All that the net keeps off on a level, as things lie now."""
+        return [*self.limits.still(net, level), *self.limits.lanes(net, level, self.lanes(net.name), self.vias(net.name))]
+
+    def pull(self, name: str) -> None:
+        """Pulls one net tight in the room that the others leave it."""
+        k = self.nets[name]
+        for level in sorted({s.level for s in k.strands}):
+            keeps = self.keeps(k.net, level)
+            moving = keeps[len(self.limits.still(k.net, level)) :]
+            region = self.limits.free(k.net, level)
+            if moving:
+                shapes = grown(np.array([m.shape for m in moving], dtype=object), [m.distance + m.sagitta for m in moving])
+                region = region.difference(shapely.union_all(shapes))
+            strands = [s for s in k.strands if s.level == level]
+            room = Room(_near(region, [q for s in strands for q in s.line]))
+            turns = np.array([t for m in keeps for t in m.turns])
+            for s in strands:
+                self._pull(s, room, turns, keeps)
+            for knot in sorted(k.loose):
+                _move(k, knot, level, room.region)
+
+    def _pull(self, s: Strand, room: Room, turns: Array, keeps: list[Keep]) -> None:
+        corners = room.pulled(s.line)
+        if corners is None:
+            return
+        a, b = tuple(s.line[0].tolist()), tuple(s.line[-1].tolist())
+        for bent in (_turns(corners, a, b, turns), [Turn(c, 0.0, side) for c, side in corners]):
+            tight = tightened(a, bent, b)
+            if tight is not None:
+                path = tight.path()
+                if spare(shapely.LineString(points_of(path)), keeps)[0] >= -CLOSE:
+                    s.tight, s.line = tight, points_of(path)
+                    return
+
+
+def _near(region: Any, points: list[Any]) -> Any:
+    """The part of a region that holds points."""
+    if region.geom_type == "Polygon":
+        return region
+    parts = [g for g in region.geoms if g.geom_type == "Polygon"]
+    cloud = shapely.MultiPoint(points)
+    return shapely.MultiPolygon([g for g in parts if g.distance(cloud) < 1e-6] or parts)
+
+
+def _turns(corners: list[tuple[Point2, int]], start: Point2, end: Point2, circles: Array) -> list[Turn]:
+    """Corners on the polygons round circles become bends round the circles themselves."""
+    line = [start, *(c for c, _ in corners), end]
+    out: list[Turn] = []
+    for i, (c, side) in enumerate(corners, 1):
+        centre, radius = _circle(c, side, line[i - 1], line[i + 1], circles)
+        turned = abs(_angle(line[i - 1], c, line[i + 1]))
+        last = out[-1] if out else None
+        if last and last.side == side and math.dist((*last.centre, last.radius), (*centre, radius)) < 1e-6:
+            out[-1] = Turn(centre, radius, side, out[-1].hint + turned)
+        else:
+            out.append(Turn(centre, radius, side, turned))
+    return out
+
+
+def _circle(c: Point2, side: int, before: Point2, after: Point2, circles: Array) -> tuple[Point2, float]:
+    d = np.hypot(circles[:, 0] - c[0], circles[:, 1] - c[1]) - circles[:, 2]
+    inner = side * ((after[0] - before[0]) * (circles[:, 1] - c[1]) - (after[1] - before[1]) * (circles[:, 0] - c[0])) > 0
+    fits = np.flatnonzero((d > -2e-3) & (d < 0.012 * circles[:, 2] + 0.03) & inner)
+    if not len(fits):
+        return c, 0.0
+    best = circles[fits[np.argmin(d[fits])]]
+    return (float(best[0]), float(best[1])), float(best[2])
+
+
+def _angle(a: Point2, b: Point2, c: Point2) -> float:
+    u, v = (b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1])
+    return math.atan2(u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1])
+
+
+def _move(k: Knots, knot: str, level: int, region: Any) -> None:
+    """Moves a fork towards the place where its arms are shortest, as far as their first straights stay clear."""
+    arms = [(s, s.a == knot) for s in k.strands if knot in (s.a, s.b)]
+    if any(s.level != level or s.tight is None for s, _ in arms):
+        return
+    here = np.array(k.at[knot])
+    first = np.array([s.line[1] if begins else s.line[-2] for s, begins in arms])
+    aim = _fermat(here, first)
+    total = float(np.hypot(*(first - here).T).sum())
+    for share in (1.0, 0.5, 0.25, 0.1):
+        there = here + share * (aim - here)
+        if np.hypot(*(first - there).T).sum() > total - 1e-4:
+            continue
+        if shapely.covers(region, shapely.linestrings([[there, f] for f in first])).all():
+            k.at[knot] = (float(there[0]), float(there[1]))
+            for s, begins in arms:
+                s.line = s.line.copy()
+                s.line[0 if begins else -1] = there
+            return
+
+
+def _fermat(start: Array, points: Array) -> Array:
+    """Place with the smallest sum of distances to points (Weiszfeld's iteration)."""
+    at = start.astype(float)
+    for _ in range(40):
+        w = 1 / np.maximum(np.hypot(*(points - at).T), 1e-6)
+        at = (points * w[:, None]).sum(0) / w.sum()
+    return at
