@@ -12,7 +12,7 @@ from .checks.finding import Outcome
 from .checks.plan.clamping import clamp_records
 from .checks.plan.hardware import plan_checks
 from .checks.plan.machining import machining_checks
-from .checks.plan.seals import seal_records
+from .checks.plan.seals import gland_records, seal_records
 from .checks.result import Result
 from .checks.waivers import with_waivers
 from .layout.features import JobLayout
@@ -72,7 +72,8 @@ def _result(
     job, layout = planned.loaded.model, planned.layout
     seals, clamping = seal_records(layout, job.limits, draws=folder is not None), clamp_records(layout)
     judged = with_waivers(outcomes, job.waivers)
-    return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()))
+    glands = gland_records(layout, job.limits, draws=folder is not None)
+    return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()), tuple(glands))
 
 
 def build(path: Path, out: Path, say: Say = lambda _: None, only: Sequence[str] | None = None) -> Result:

@@ -137,13 +137,13 @@ def test_struts_left_out_follow_the_measured_tube_and_cord() -> None:
 def test_cord_length_and_joint() -> None:
     r = record({"at": [10, 20], "struts": {"length": 200, "start_angle": 180}})
     assert r["cut_length"] == pytest.approx(math.pi * 55, abs=0.005)  # tube Ø60 × 5: middle of its wall at Ø55
-    assert r["joint"] == {"at": [10 - 27.5, 20], "beside": "tube.strut-1"}
+    assert r["joint"] == {"at": [10 - 27.5, 20], "angle": 180, "beside": "tube.strut-1"}
     assert r["pieces"] == 2
 
 
 def test_hot_loses_squeeze_and_cold_gains() -> None:
-    filling, hottest, coldest = (c["squeeze"]["nominal"] for c in record()["conditions"])
-    assert hottest < filling < coldest
+    filling, hottest, coldest, settled = (c["squeeze"]["nominal"] for c in record()["conditions"])
+    assert 0 < settled < hottest < filling < coldest
     o = outcomes(temperatures={"hottest": 90})["seal.drift"]
     assert o.holds
     assert severities(o) == {"warning"}

@@ -21,6 +21,7 @@ class Result:
     seals: tuple[dict[str, Any], ...] = ()  # of `seal_records`, one per tube
     clamping: tuple[dict[str, Any], ...] = ()  # of `clamp_records`, one per tube
     nets: tuple[dict[str, Any], ...] = ()  # of `net_rows`, one per loop and assembly; empty where no solid was made
+    glands: tuple[dict[str, Any], ...] = ()  # of `gland_records`, one per groove in a face, those alike once
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -39,6 +40,7 @@ class Result:
             "checked": [o.as_dict() for o in self.outcomes],
             "findings": [f.as_dict() for f in self.findings],
             "seals": list(self.seals),
+            "glands": list(self.glands),
             "clamping": list(self.clamping),
             "nets": list(self.nets),
         }

@@ -9,7 +9,8 @@ from ..physics import glass, screws
 from ..standards import materials, threads
 from ..standards import screws as heads
 from .features import Feature, PlateLayout
-from .seal import REFERENCE, TubeSeal
+from .seal import TubeSeal
+from .warmth import REFERENCE
 
 FRICTION = 0.14  # dry, thread and head; VDI 2230 class B, from memory
 SCREW = "stainless-a2-70"  # weakest of the usual classes; our choice

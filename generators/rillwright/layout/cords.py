@@ -31,6 +31,8 @@ class Ring:
     length: float
     joint: tuple[float, float]
     beside: str  # the screw that the joint lies beside
+    tangent: tuple[float, float] = (0.0, 1.0)  # direction of the cord at the joint, the ring laid counter-clockwise
+    hardware: str = ""  # the part in the assembly
 
     @property
     def stock(self) -> tuple[float, str, float]:
@@ -58,21 +60,31 @@ def rings(job: Job, plates: Iterable[PlateLayout], found: Iterable[TubeSeal]) ->
             if plate.name in r.between and r.name in by_name:
                 s = by_name[r.name]
                 length = seals.ring_cut_length(math.tau * s.line_radius)
-                out.append(Ring(f"{r.name}.cord", plate.name, r.channel.cord, length, s.joint, f"{s.joint_at}.screw"))
-                out += _strut_rings(r, plate)
+                end = "upper" if plate.name == r.between[0] else "lower"
+                out.append(Ring(f"{r.name}.cord", plate.name, r.channel.cord, length, s.joint, f"{s.joint_at}.screw",
+                                _tangent(r.at, s.joint), f"{r.name}.cord-{end}"))  # fmt: skip
+                out += _strut_rings(r, plate, end)
     return tuple(out)
 
 
-def _strut_rings(r: Reservoir, plate: PlateLayout) -> list[Ring]:
+def _tangent(middle: tuple[float, float], at: tuple[float, float]) -> tuple[float, float]:
+    long = math.dist(middle, at)
+    return (middle[1] - at[1]) / long, (at[0] - middle[0]) / long
+
+
+def _strut_rings(r: Reservoir, plate: PlateLayout, end: str) -> list[Ring]:
     # Coolant stands outside these rings and pushes them inwards: they are cut to lie against the inner wall.
     out = []
     for f in plate.features:
         if f.role != "strut-groove" or not f.name.startswith(f"{r.name}.") or r.struts.seal is None:
             continue
+        if r.struts.seal.ring_inside is not None:
+            continue  # a moulded ring is bought, and has no joint
         strut, cord = f.name.removesuffix(".groove"), r.struts.seal.cord
         line = seals.ring_line(f.facts["inner_radius"], f.facts["outer_radius"], cord.diameter, "inner")
         joint = (f.origin[0] + line / math.tau, f.origin[1])
-        out.append(Ring(f"{strut}.cord", plate.name, cord, seals.ring_cut_length(line), joint, f"{strut}.screw"))
+        out.append(Ring(f"{strut}.cord", plate.name, cord, seals.ring_cut_length(line), joint, f"{strut}.screw",
+                        (0.0, 1.0), f"{strut}.cord-{end}"))  # fmt: skip
     return out
 
 

@@ -9,15 +9,19 @@ from typing import TypeVar
 from ..spec.job import Job
 from ..spec.plate import Plate
 from ..spec.reservoir import Reservoir
-from .cords import cuts, rings
+from .cords import Ring, cuts, rings
 from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
+from .flow import coolant_asked, flows_asked
+from .gland import Gland
 from .hardware import plate_hardware, reservoir_hardware
 from .holes import hole_features
+from .joints import joints
 from .outline import Impossible, Loc, outline, require_on_plate
 from .passages import Faces, drilling_features, port_feature
 from .reservoir import reservoir_features
 from .seal import tube_seal
 from .stack import TubeStack, tube_stack
+from .strut_seal import strut_gland
 
 T = TypeVar("T")
 
@@ -69,8 +73,16 @@ def job_layout(job: Job) -> JobLayout:
     if job.cord_reel is not None and collect.run((), partial(cuts, every, job.cord_reel)) is None:
         raise LayoutError(collect.problems)
     return JobLayout(
-        job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals, every, job.cord_reel
-    )
+        job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals, every, job.cord_reel,
+        glands=_glands(job, list(by_name.values()), every), joints=joints(every),
+        flows=flows_asked(job), coolant=coolant_asked(job),
+    )  # fmt: skip
+
+
+def _glands(job: Job, plates: list[PlateLayout], every: tuple[Ring, ...]) -> tuple[Gland, ...]:
+    """Every seal but those of the tubes' ends."""
+    found = [strut_gland(r, job, p, every) for p in plates for r in job.reservoirs if p.name in r.between]
+    return tuple(g for g in found if g is not None)
 
 
 def _roles(job: Job, stacks: dict[str, TubeStack], collect: _Collector) -> dict[str, tuple[bool, float]]:

@@ -54,6 +54,16 @@ def ring(inner: float, outer: float, depth: float) -> Profile:
     return ((inner, -STAND_OUT), (outer, -STAND_OUT), (outer, depth), (inner, depth))
 
 
+def stepped_ring(
+    inner: float, outer: float, depth: float, step_inner: float, step_outer: float, floor: float
+) -> Profile:
+    """A ring-shaped pocket with a narrower ring-shaped groove in its floor; `floor` is the groove's depth."""
+    return (
+        (inner, -STAND_OUT), (outer, -STAND_OUT), (outer, depth), (step_outer, depth), (step_outer, floor),
+        (step_inner, floor), (step_inner, depth), (inner, depth),
+    )  # fmt: skip
+
+
 def volume_inside(profile: Profile, depth: float = math.inf) -> float:
     """Volume (mm³) of the revolved profile between distance 0 and `depth`, by Pappus over its clipped polygon."""
     total = 0.0

@@ -9,8 +9,9 @@ from ..spec.plate import Plate
 from ..spec.reservoir import Reservoir, StrutScrew
 from ..standards import materials, screws, threads
 from . import profiles
-from .features import Feature
+from .features import Feature, Vec3
 from .outline import Impossible
+from .stack import stepped
 from .strut_seal import groove_feature
 
 SEAT_WALL = 6.0  # between strut seat and tube channel where no pitch circle is given; common practice, no source
@@ -89,25 +90,46 @@ def reservoir_features(r: Reservoir, plate: Plate) -> list[Feature]:
     """Every feature of one reservoir in one of its plates."""
     inner, outer = channel_radii(r)
     _require_room(r, plate, inner)
+    _require_step(r, inner, outer)
     x, y = r.at
-    found = [
-        Feature(
-            f"{r.name}.tube-channel", "tube-channel", (x, y, 0.0), (0.0, 0.0, -1.0),
-            profiles.ring(inner, outer, r.channel.depth), "seal", ("seal",), loop=r.loop, tolerance=SEAL_TOLERANCE,
-            call_out=f"ring pocket Ø{2 * outer:.2f} / Ø{2 * inner:.2f} × {r.channel.depth:g}",
-            facts={"inner_radius": inner, "outer_radius": outer, "depth": r.channel.depth, "wall": r.channel.wall},
-        )
-    ]  # fmt: skip
+    found = [_channel(r, (x, y, 0.0), inner, outer)]
     for i, at in enumerate(strut_places(r), 1):
         found += _strut(r, plate, f"{r.name}.strut-{i}", at)
     return found
 
 
+def _channel(r: Reservoir, origin: Vec3, inner: float, outer: float) -> Feature:
+    """The ring-shaped pocket for the tube's end, with the groove in its floor if the job asks for one."""
+    deep, step = r.channel.depth, stepped(r)
+    call = f"ring pocket Ø{2 * outer:.2f} / Ø{2 * inner:.2f} × {deep:g}"
+    facts = {"inner_radius": inner, "outer_radius": outer, "depth": deep, "wall": r.channel.wall}
+    profile = profiles.ring(inner, outer, deep)
+    if step is not None:
+        floor = deep + step.depth
+        profile = profiles.stepped_ring(inner, outer, deep, step.inner, step.outer, floor)
+        call += f", in its floor ring groove Ø{2 * step.outer:.2f} / Ø{2 * step.inner:.2f}, floor at {floor:g}"
+        facts |= {"step_inner_radius": step.inner, "step_outer_radius": step.outer, "step_floor": floor}
+    return Feature(
+        f"{r.name}.tube-channel", "tube-channel", origin, (0.0, 0.0, -1.0), profile, "seal", ("seal",), loop=r.loop,
+        tolerance=SEAL_TOLERANCE, call_out=call, facts=facts,
+    )  # fmt: skip
+
+
+def _require_step(r: Reservoir, inner: float, outer: float) -> None:
+    """Raise Impossible where the groove in the channel's floor leaves no floor beside it."""
+    step = stepped(r)
+    if step is not None and not (inner < step.inner and step.outer < outer):
+        what = f"a groove {step.width:g} mm wide leaves no floor in a channel {outer - inner:g} mm wide"
+        do = "take thinner cord, a narrower groove, or leave it out: a plain floor serves then"
+        raise Impossible(("channel", "groove"), what, do)
+
+
 def _require_room(r: Reservoir, plate: Plate, inner: float) -> None:
     """Raise Impossible where a channel leaves no floor or no middle, or a strut would go into its screw's hole."""
-    t, s = plate.stock.thickness, r.struts
-    if r.channel.depth >= t:
-        what = f"a tube channel {r.channel.depth:g} mm deep goes through a plate of {t:g} mm"
+    t, s, step = plate.stock.thickness, r.struts, stepped(r)
+    floor = r.channel.depth + (step.depth if step else 0.0)
+    if floor >= t:
+        what = f"a tube channel {floor:g} mm deep goes through a plate of {t:g} mm"
         raise Impossible(("channel", "depth"), what, "give a shallower channel or a thicker sheet")
     if inner <= 0:
         what = f"with {r.channel.clearance_inside:g} mm of clearance a wall of {r.tube.wall:g} mm leaves no middle"

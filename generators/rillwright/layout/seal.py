@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
 
 from ..physics.stack import Expansions
 from ..physics.tolerance import Dimension
@@ -14,30 +13,16 @@ from ..spec.tolerances import Reading
 from ..standards import glands, materials
 from .outline import Impossible
 from .reservoir import SEAL_TOLERANCE, channel_radii
-from .stack import TubeStack
+from .settling import compression_set
+from .stack import TubeStack, stepped
+from .toleranced import PRACTICE, Toleranced, default
+from .warmth import temperatures
 
-Origin = Literal["measured", "stated", "class", "default"]
-REFERENCE = 20.0  # °C at which lengths hold, ISO 1
-HOTTEST = 50.0  # °C where the job gives none; our choice, no source
 TUBE_LENGTH = 0.2  # ± mm, ends cut and ground; common practice, no source
 STRUT_LENGTH = 0.1  # ± mm, ends faced on a lathe; common practice, no source
 CHANNEL_WIDTH = 0.1  # ± mm, milled; common practice, no source
-PRACTICE = "common practice, no source"
-
-
-@dataclass(frozen=True, slots=True)
-class Toleranced:
-    """One length of a chain, where its tolerance comes from, and the key that would state or measure it."""
-
-    dimension: Dimension
-    origin: Origin
-    source: str
-    key: str
-
-    @property
-    def known(self) -> bool:
-        """Whether the user stands for the tolerance, by a figure or a measurement."""
-        return self.origin in ("measured", "stated")
+GROOVE_WIDTH = "groove width"
+OUTSIDE = ((28.0, 0.25), (32.0, 0.35))  # ± mm of a tube's outside diameter up to this; tube makers' table
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +42,21 @@ class TubeSeal:
     channel: tuple[float, float]  # inner and outer radius
     line_radius: float  # of the cord's centre line: the middle of the tube's wall
     joint: tuple[float, float]
+    joint_angle: float  # about the tube's middle from +x, counter-clockwise, 0 to 360
     joint_at: str  # the strut whose screw the joint lies beside
     pressure: float  # highest gauge pressure, MPa
     tube_material: str
     strut_material: str
     cord_bought: float  # nominal diameter of the cord, whatever was measured
+    settles: Toleranced  # compression set at the end of the wanted life, fraction
+    gaps: tuple[tuple[Toleranced, float], ...]  # what adds up (+1) or takes away (-1) to the extrusion gap
+    bed: tuple[float, float]  # inner and outer radius of what the cord lies in: the channel, or the groove in its floor
+    step: float  # depth of that groove below the channel's floor; 0 for a plain floor
+
+    @property
+    def width(self) -> str:
+        """Name of the length that the cord gives way in."""
+        return GROOVE_WIDTH if self.step else "channel width"
 
     @property
     def dimensions(self) -> tuple[Dimension, ...]:
@@ -77,15 +72,49 @@ def tube_seal(r: Reservoir, job: Job, stack: TubeStack) -> TubeSeal:
     x, y = r.at
     line = (r.tube.outside_diameter - r.tube.wall) / 2
     turn = math.radians(r.struts.start_angle)
-    t = job.temperatures
-    hottest = max(HOTTEST, job.coolant.temperature) if t.hottest is None else t.hottest
+    warm = temperatures(job)
     return TubeSeal(
-        r.name, r.loop, r.between, tuple(_lengths(r, job, stack)), _expansions(r, job),
-        (("filling", float(t.filling)), ("hottest", float(max(hottest, t.filling))), ("coldest", float(t.coldest))),
+        r.name, r.loop, r.between, tuple(_lengths(r, job, stack)), _expansions(r, job), warm,
         r.channel.cord.material, r.channel.cord.hardness, r.tube.outside_diameter, r.tube.wall, channel_radii(r), line,
-        (x + line * math.cos(turn), y + line * math.sin(turn)), f"{r.name}.strut-1", job.coolant.pressure / 10,
+        (x + line * math.cos(turn), y + line * math.sin(turn)), math.degrees(turn) % 360,
+        f"{r.name}.strut-1", job.coolant.pressure / 10,
         r.tube.material, r.struts.material, r.channel.cord.diameter,
+        compression_set(r.channel.cord, job, warm[1][1]), _above_floor(r, job, stack) if stack.step else _gaps(r),
+        _bed(r), stack.step,
     )  # fmt: skip
+
+
+def _bed(r: Reservoir) -> tuple[float, float]:
+    step = stepped(r)
+    return channel_radii(r) if step is None else (step.inner, step.outer)
+
+
+def _above_floor(r: Reservoir, job: Job, stack: TubeStack) -> tuple[tuple[Toleranced, float], ...]:
+    """What the tube's end stands above the channel's floor over a stepped groove: there pressure pushes the cord to."""
+    by_name = {t.dimension.name: t for t in _lengths(r, job, stack)}
+    floors = [default(f"{w} channel floor", r.channel.depth, SEAL_TOLERANCE, SEAL_TOLERANCE, "our choice for a router")
+              for w in ("upper", "lower")]  # fmt: skip
+    return (
+        (by_name["strut length"], 0.5), (by_name["tube length"], -0.5), *((f, 0.5) for f in floors),
+        (by_name["upper seat depth"], -0.5), (by_name["lower seat depth"], -0.5),
+    )  # fmt: skip
+
+
+def _gaps(r: Reservoir) -> tuple[tuple[Toleranced, float], ...]:
+    """Channel's and tube's outside diameter: between them is the gap that pressure pushes the cord into."""
+    outside, off = r.tube.outside_diameter, tube_tolerance(r.tube.outside_diameter)
+    wide = default("channel outside", 2 * channel_radii(r)[1], CHANNEL_WIDTH, CHANNEL_WIDTH, PRACTICE)
+    source = "borosilicate tube, tube makers" if outside <= OUTSIDE[-1][0] else "as for the largest tube that was seen"
+    read = r.measured.tube_outside
+    tube = default("tube outside", outside, off, off, source) if read is None else _measured(
+        "tube outside", read, "tube_outside"
+    )
+    return (wide, 1.0), (tube, -1.0)
+
+
+def tube_tolerance(outside: float) -> float:
+    """± of a borosilicate tube's outside diameter, mm. Source: tube makers' table up to 32 mm; wider ones as that."""
+    return next((off for up_to, off in OUTSIDE if outside <= up_to), OUTSIDE[-1][1])
 
 
 def _expansions(r: Reservoir, job: Job) -> Expansions:
@@ -102,13 +131,15 @@ def _lengths(r: Reservoir, job: Job, stack: TubeStack) -> list[Toleranced]:
         depths = (("channel depth", stack.channel_depth, m.channel_depth), ("seat depth", stack.seat_depth, m.seat_depth))
         for what, nominal, read in depths:
             out.append(_length(r, job, f"{word} {what}", nominal, read.get(plate), SEAL_TOLERANCE, plate))
-    inner, outer = channel_radii(r)
-    out.append(_length(r, job, "channel width", outer - inner, None, CHANNEL_WIDTH))
-    return out
+    inner, outer = _bed(r)
+    wide = _length(r, job, "channel width", outer - inner, None, CHANNEL_WIDTH)
+    if stack.step:
+        wide = replace(wide, dimension=replace(wide.dimension, name=GROOVE_WIDTH))
+    return [*out, wide]
 
 
 def _length(
-    r: Reservoir, job: Job, name: str, nominal: float, read: Reading | None, default: float, plate: str = ""
+    r: Reservoir, job: Job, name: str, nominal: float, read: Reading | None, usual: float, plate: str = ""
 ) -> Toleranced:
     field = "_".join(name.removeprefix("upper ").removeprefix("lower ").split())
     key = f"{field}.{plate}" if plate else field
@@ -118,7 +149,7 @@ def _length(
     if stated is not None:
         return Toleranced(Dimension(name, nominal, stated, stated), "stated", "the parameter file", key)
     source = "our choice for a router" if plate else PRACTICE
-    return Toleranced(Dimension(name, nominal, default, default), "default", source, key)
+    return Toleranced(Dimension(name, nominal, usual, usual), "default", source, key)
 
 
 def _cord(r: Reservoir, job: Job) -> Toleranced:

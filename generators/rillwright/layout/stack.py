@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
 
-from ..spec.reservoir import Reservoir
+from ..spec.reservoir import Reservoir, StepGroove
+from .groove_design import ABOVE_FLOOR, propose
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,11 +16,12 @@ class TubeStack:
 
     reservoir: str
     loop: str
-    channel_depth: float
+    channel_depth: float  # to what the cord lies on: the channel's floor, or that of the groove stepped into it
     seat_depth: float
     strut_length: float
     tube_length: float
     cord_diameter: float
+    step: float = 0.0  # depth of a groove below the channel's floor
 
     @property
     def gap(self) -> float:
@@ -35,10 +39,44 @@ class TubeStack:
         return self.strut_length - 2 * self.seat_depth
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A groove stepped into a channel's floor, on the middle of the tube's wall, mm."""
+
+    depth: float  # below the channel's floor
+    width: float
+    inner: float  # radii
+    outer: float
+
+
+@lru_cache(maxsize=128)
+def _step(line: float, cord: float, hardness: float, read: float | None, groove: StepGroove | Literal["auto"]) -> Step:
+    if groove == "auto":
+        wanted = propose(cord, hardness, read)
+        depth, width = round(wanted.depth - ABOVE_FLOOR, 3), wanted.width
+    else:
+        depth, width = groove.depth, groove.width
+    return Step(depth, width, line - width / 2, line + width / 2)
+
+
+def stepped(r: Reservoir) -> Step | None:
+    """The groove in the floor of a reservoir's channel, None where its floor is plain.
+
+    One that the program chooses is that of the housing table, scaled to a measured cord, less what the tube's end
+    stands above the channel's floor.
+    """
+    if r.channel.groove is None:
+        return None
+    line = (r.tube.outside_diameter - r.tube.wall) / 2
+    read = r.measured.cord.value if r.measured.cord else None
+    return _step(line, r.channel.cord.diameter, r.channel.cord.hardness, read, r.channel.groove)
+
+
 def tube_stack(r: Reservoir) -> TubeStack:
     """The stack of a reservoir: measured lengths before nominal ones; one left out gives the wanted squeeze."""
-    m, c = r.measured, r.channel.depth
-    s = c - r.struts.seat_offset
+    m, s = r.measured, r.channel.depth - r.struts.seat_offset
+    step = stepped(r)
+    c = r.channel.depth + (step.depth if step else 0.0)
     tube = m.tube_length.value if m.tube_length else r.tube.length
     strut = r.struts.length  # as drawn: the plates of several tubes stand one distance apart
     if strut is None and m.strut_length:
@@ -52,4 +90,4 @@ def tube_stack(r: Reservoir) -> TubeStack:
         strut = tube - spare
     elif tube is None:
         tube = strut + spare
-    return TubeStack(r.name, r.loop, c, s, strut, tube, cord)
+    return TubeStack(r.name, r.loop, c, s, strut, tube, cord, step.depth if step else 0.0)

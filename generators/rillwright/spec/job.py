@@ -83,9 +83,11 @@ class Limits(Part):
     squeeze_seals: NonNegativeLength = Field(5, description="Squeeze below which a cord may not seal, per cent.")
     squeeze_bears: NonNegativeLength = Field(45, description="Squeeze above which a cord is overloaded, per cent.")
     fill: PositiveLength = Field(85, description="Largest share of its gland that a cord may fill, per cent.")
+    squeeze_settled: NonNegativeLength = Field(3, description="The same once the cord has set for years, per cent.")
     velocity: PositiveLength = Field(2.5, description="Fastest coolant in a passage at the stated flow, m/s.")
     drop: PositiveLength = Field(0.3, description="Largest pressure loss of a loop in its plates at the stated flow, bar.")
     separation: PositiveLength = Field(1.5, description="Preload of a strut screw over what parts the plates there.")
+    land: NonNegativeLength = Field(0.5, description="Flat left between a groove or tube channel and the next opening.")
 
 
 class Output(Part):

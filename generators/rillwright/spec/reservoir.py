@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from .base import Part
-from .quantity import Angle, Length, Name, NonNegativeLength, PositiveLength
+from .quantity import Angle, Length, Name, NonNegativeLength, Percent, PositiveLength
 from .tolerances import Measured, Tolerances
 
 MetricSize = Literal["M3", "M4", "M5", "M6", "M8"]
@@ -46,6 +46,10 @@ class CordStock(Part):
     material: Literal["epdm", "fkm", "nbr", "vmq"] = "epdm"
     hardness: Annotated[float, Field(ge=30, le=95)] = Field(70, description="Shore A.")
     tolerance: Literal["E1", "E2", "E3"] = Field("E2", description="Class of ISO 3302-1 for extruded cord.")
+    compression_set: Percent | None = Field(
+        None,
+        description="By data sheet (ISO 815-1, 24 h at 100 °C; fkm and vmq at 150 °C), per cent. Left out: by material.",
+    )
 
 
 class Cord(CordStock):
@@ -56,6 +60,13 @@ class Cord(CordStock):
     )
 
 
+class StepGroove(Part):
+    """A groove stepped into the floor of a tube channel: it keeps the cord on the middle of the tube's wall."""
+
+    depth: PositiveLength = Field(description="Below the channel's floor, mm.")
+    width: PositiveLength = Field(description="Width, mm.")
+
+
 class TubeChannel(Part):
     """The ring-shaped pocket in each plate's seal face that takes the tube's end."""
 
@@ -64,6 +75,11 @@ class TubeChannel(Part):
     clearance_outside: NonNegativeLength = Field(0.25, description="Gap outside the tube, per side, mm.")
     clearance_inside: NonNegativeLength = Field(0.25, description="Gap inside the tube, per side, mm.")
     cord: Cord = Cord()
+    groove: StepGroove | Literal["auto"] | None = Field(
+        None,
+        description="Groove in the channel's floor that keeps the cord in the middle; auto: by the table of grooves, "
+        "scaled to a measured cord, the tube's end 0.3 mm above the floor. Left out: a plain floor.",
+    )
 
 
 class StrutScrew(Part):
@@ -84,6 +100,9 @@ class StrutSeal(Part):
     """A cord in a groove in each seat, round the screw's hole, squeezed by the strut's end."""
 
     cord: CordStock = CordStock()
+    ring_inside: PositiveLength | None = Field(
+        None, description="A moulded ring instead of bonded cord: its inside diameter, mm; cord.diameter is its section."
+    )
 
 
 class Struts(Part):

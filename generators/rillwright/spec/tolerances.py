@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field, model_validator
 
 from .base import Part
@@ -36,7 +38,9 @@ class Measured(Part):
     """What was measured on the real parts: takes the place of the nominal length and of its tolerance."""
 
     cord: Reading | None = Field(None, description="Diameter of the cord.")
+    strut_cord: Reading | None = Field(None, description="Diameter of the cord under the struts' ends.")
     tube_length: Reading | None = Field(None, description="Length of the tube.")
+    tube_outside: Reading | None = Field(None, description="Outside diameter of the tube; used for its gap only.")
     strut_length: Reading | None = Field(None, description="Length of the struts.")
     channel_depth: dict[Name, Reading] = Field({}, description="Depth of the tube channel by plate, once it is cut.")
     seat_depth: dict[Name, Reading] = Field({}, description="Depth of the strut seats by plate, once they are cut.")
@@ -50,6 +54,10 @@ class Temperatures(Part):
         None, description="Hottest of all parts, °C. Left out: 50, or the coolant's temperature if that is higher."
     )
     coldest: Temperature = Field(5, description="Coldest of all parts with coolant in them, °C.")
+
+    years: Annotated[float, Field(gt=0, le=50)] = Field(
+        5, description="How long the seals have to hold, years, all of them counted at the hottest: settles the cords."
+    )
 
     @model_validator(mode="after")
     def _in_order(self) -> Temperatures:

@@ -9,7 +9,7 @@ from ...layout.clamp import Hold, hold, tube_pressure
 from ...layout.features import JobLayout, PlateLayout
 from ...layout.seal import TubeSeal
 from ...physics import cord_load, glass
-from .seal_chain import Analysis
+from .seal_chain import Analysis, in_use
 from .seals import analysed
 
 SHARING = 1.25  # the most loaded screw over the mean; our choice, no source
@@ -44,7 +44,7 @@ def clamps(layout: JobLayout) -> list[Clamp]:
 
 
 def _clamp(s: TubeSeal, a: Analysis, plates: list[PlateLayout]) -> Clamp:
-    squeeze = min(MOST_SQUEEZE, max(0.0, *(c.squeeze.nominal for c in a.conditions)))
+    squeeze = min(MOST_SQUEEZE, max(0.0, *(c.squeeze.nominal for c in in_use(a))))
     ring, cord = math.tau * s.line_radius, s.nominal("cord")
     holds, count = [], 0
     for p in plates:
