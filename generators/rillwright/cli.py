@@ -15,6 +15,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import __version__
+from .batch.command import add_options as add_sweep_options
+from .batch.command import run as sweep
 from .exits import HOLDS, MEANINGS, STOPPED, UNHEARD, UNUSABLE
 from .export.outputs import NAMES, UnknownOutput, chosen
 from .leaktest import add_options
@@ -51,6 +53,11 @@ def parser() -> argparse.ArgumentParser:
         "--only", type=_outputs, metavar="NAMES",
         help=f"write these outputs only, with commas between: {', '.join(NAMES)}; the checks are run in any case",
     )  # fmt: skip
+    build.add_argument(
+        "--cache", metavar="DIR",
+        help="folder where unchanged parts of earlier builds are found again, or `off` (left out: RILLWRIGHT_CACHE, "
+        "else the user's cache folder; RILLWRIGHT_CACHE_MB limits it, 2000 if not set)",
+    )  # fmt: skip
     _takes_files(command("check", _check, "read a file and check everything that needs no solid; writes nothing"))
     schema = command(
         "schema", _schema, "print the JSON Schema of a parameter file, for editors that complete while one types"
@@ -69,6 +76,7 @@ def parser() -> argparse.ArgumentParser:
         "--out", type=Path, metavar="DIR",
         help="folder for its parameter file and the results (left out: outputs/JOB-coupon-SEAL)",
     )  # fmt: skip
+    add_sweep_options(command("sweep", sweep, "build every variant of a job that a sweep file names, and a table of them"))
     text = "plan a pressure-decay test of each loop, or say what its readings mean (code 1: it leaks, or they cannot tell)"
     add_options(command("leaktest", leaktest, text))
     return top
@@ -121,9 +129,10 @@ def _complain(words: str) -> None:
 
 
 def _build(given: argparse.Namespace) -> int:
-    from .runs import build_all
+    from .runs import How, build_all
+    from .store import open_store
 
-    return build_all(given.files, given.out, _tell(given), _complain, given.only)
+    return build_all(given.files, given.out, _tell(given), _complain, How(given.only, open_store(given.cache)))
 
 
 def _check(given: argparse.Namespace) -> int:

@@ -1,0 +1,70 @@
+"""What goes to a worker and what comes back: plain values and the bytes of files, never objects of the kernel."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from ..export.manifest import versions
+from .variants import Sweep, Variant
+
+FORMAT = 1  # of variant.json; counts up when a field changes its meaning
+NOT_BY_DEFAULT = ("pictures",)  # a minute of drawing for every ten variants; each gets a thumbnail instead
+PACKAGE = Path(__file__).resolve().parents[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One variant to build: its parameter file as text, and the outputs wanted (names of `export.outputs`)."""
+
+    name: str
+    text: str
+    outputs: tuple[str, ...]
+    made_of: str  # SHA-256 of everything that shapes the result
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What became of an order: files by name, and the row for the table; or what went wrong."""
+
+    name: str
+    files: dict[str, bytes] = field(default_factory=dict)
+    row: dict[str, Any] = field(default_factory=dict)
+    trouble: str = ""
+    program: str = ""  # `program()` of whoever built it
+
+
+def order(sweep: Sweep, variant: Variant, outputs: Sequence[str]) -> Order:
+    """The order for one variant."""
+    wanted = tuple(sorted(outputs))
+    goes_in = {"format": FORMAT, "program": program(), "outputs": wanted, "job": variant.job.model_dump_json(by_alias=True, warnings=False)}
+    made_of = hashlib.sha256(json.dumps(goes_in, sort_keys=True).encode()).hexdigest()
+    return Order(variant.name, text_of(sweep, variant), wanted, made_of)
+
+
+@lru_cache(maxsize=1)
+def program() -> str:
+    """Hash of this program: its version, its own files, and the versions of what shapes results."""
+    digest = hashlib.sha256(json.dumps(versions(), sort_keys=True).encode())
+    for path in sorted(p for p in PACKAGE.rglob("*") if p.suffix in (".py", ".csv", ".json", ".yaml") and p.is_file()):
+        digest.update(path.relative_to(PACKAGE).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+    return digest.hexdigest()
+
+
+def text_of(sweep: Sweep, variant: Variant) -> str:
+    """The variant's whole parameter file, so that its folder can be built again as any job."""
+    from ruamel.yaml import YAML
+
+    yaml, stream = YAML(typ="safe", pure=True), io.StringIO()
+    yaml.default_flow_style, yaml.width = None, 116
+    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment]  # keys in the order of the base
+    yaml.dump(variant.data, stream)
+    head = [f"# Variant of sweep {sweep.name}, from {Path(sweep.base).name}:"]
+    head += [f"#   {path} = {json.dumps(value, ensure_ascii=True)}" for path, value in variant.settings.items()]
+    return "\n".join([*head, stream.getvalue()])
