@@ -69,6 +69,8 @@ OUTPUTS: tuple[Output, ...] = (
     Output("glb", ("*.glb",), "job:write_glb", "the assembly as GLB, for viewers"),
     Output("tables", ("features.csv", "parts.csv", "cord-cuts.csv"), "job:write_tables",
            "features, bought parts and cord cuts as CSV"),
+    Output("drawings", ("drawings.pdf",), "drawings.write:write_drawings", "part drawings and setup sheets as one PDF",
+           optional=True),
     Output("pictures", ("assembly.png", "section.png", "plate-*.png"), "still:start_pictures",
            "assembly, section and both faces of each plate as PNG", optional=True, needs=("glb",)),
 )  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from .base import Part
+from .drawing import Drawing
 from .machine import Machine, Waiver
 from .plate import Plate
 from .quantity import Flow, FlowRate, Name, NonNegativeLength, Percent, PositiveLength, Pressure, ReelLength, Temperature
@@ -116,3 +117,4 @@ class Job(Part):
     machine: Machine = Machine()
     waivers: Annotated[list[Waiver], Field(max_length=200)] = []
     output: Output = Output()
+    drawing: Drawing = Drawing()

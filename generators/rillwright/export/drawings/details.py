@@ -1,0 +1,256 @@
+"""Sections of single features at scale, made from their profiles: gland, countersink, port. Lengths in mm.
+
+A section stands with the face that the feature is cut from on top; one with features from both plane faces has the seal
+face on top.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from ...layout.features import Feature, PlateLayout
+from ...layout.pockets import Pocket, Stroke
+from ...standards import threads
+from . import dims
+from .canvas import Canvas, Point
+from .hatching import hatch
+from .symbols import surface_sign
+from .tags import Group
+from .views import Spot
+
+SCALES = (5.0, 2.0, 1.0, 0.5, 0.2)  # ISO 5455
+MARGIN = 3.0  # mm of part round what is cut
+BOX = (66.0, 62.0)  # what a section may take at most, mm of paper, dimensions not included
+Bore = tuple[float, float, float]  # radius, from, to (from the top face)
+
+
+@dataclass(slots=True)
+class Cutaway:
+    """One section: the hollow as polygons of (across, down from the top face), and what is dimensioned."""
+
+    title: str
+    hollow: list[list[Point]]
+    left: float
+    right: float
+    down: float  # to here it is drawn
+    floor: bool  # the plate ends there
+    widths: list[tuple[float, float, float, str]] = field(default_factory=list)  # from, to, at depth, text
+    depths: list[tuple[float, float, str]] = field(default_factory=list)  # from across, to depth, text
+    thread: Bore | None = None  # major radius, from, to
+    cones: list[tuple[float, float]] = field(default_factory=list)  # points on 90° cones
+    rough: Point | None = None
+    cord: tuple[float, float, float] | None = None  # across, down, diameter
+
+    @property
+    def scale(self) -> float:
+        for s in SCALES:
+            if (self.right - self.left) * s <= BOX[0] and self.down * s <= BOX[1]:
+                return s
+        return SCALES[-1]
+
+
+def cutaways(found: list[Group], plate: PlateLayout, cords: dict[str, float]) -> list[Cutaway]:
+    """A section for each kind of feature that needs one. `cords`: diameter of the cord in a tube channel, by name."""
+    made = []
+    for g in found:
+        f = g.first
+        if isinstance(f, Pocket):
+            if isinstance(f.shape, Stroke):
+                made.append(_stroke(g, f, f.shape, plate))
+        elif f.role in ("tube-channel",):
+            made.append(_gland(g, f, cords.get(f.name)))
+        elif f.role == "strut-seat":
+            made.append(_strut(g, f, found, plate))
+        elif f.role in ("port", "plug", "mounting") or (f.role == "screw" and "mouth_radius" in f.facts):
+            made.append(_bored(g, f, plate))
+    return made
+
+
+def _title(g: Group, scale: float) -> str:
+    ratio = f"{scale:g}:1" if scale >= 1 else f"1:{1 / scale:g}"
+    return f"{g.tags}  ({ratio})"
+
+
+def _mirrored(f: Feature, plate: PlateLayout, from_seal: bool) -> list[list[Point]]:
+    """A profile on both sides of its axis, down from the top face."""
+    turned = f.face == "outer" and from_seal
+    half = [(r, plate.thickness - z if turned else z) for r, z in f.profile]
+    return [half, [(-r, z) for r, z in half]]
+
+
+def _gland(g: Group, f: Feature, cord: float | None) -> Cutaway:
+    a, b, deep = f.facts["inner_radius"], f.facts["outer_radius"], f.facts["depth"]
+    c = Cutaway("", [[(a, -1.0), (b, -1.0), (b, deep), (a, deep)]], a - MARGIN, b + MARGIN, deep + MARGIN, False)
+    c.widths.append((a, b, 0.0, f"{b - a:.2f}  Ø{2 * a:.2f} / Ø{2 * b:.2f}"))
+    c.depths.append((b, deep, f"{deep:g} ±{f.tolerance:g}"))
+    c.rough = ((a + b) / 2, deep)
+    if cord is not None:
+        c.cord = ((a + b) / 2, deep - cord / 2, cord)
+    c.title = f"Gland {_title(g, c.scale)}"
+    return c
+
+
+def _stroke(g: Group, p: Pocket, s: Stroke, plate: PlateLayout) -> Cutaway:
+    a, b, deep, r = -s.width / 2, s.width / 2, min(p.depth, plate.thickness), p.floor_radius
+    through = p.depth >= plate.thickness - 1e-9
+    corner = [(b, deep - r), (b - 0.3 * r, deep - 0.3 * r), (b - r, deep), (a + r, deep),
+              (a + 0.3 * r, deep - 0.3 * r), (a, deep - r)] if r else [(b, deep), (a, deep)]  # fmt: skip
+    c = Cutaway("", [[(a, -1.0), (b, -1.0), *corner]], a - MARGIN, b + MARGIN, deep + (0 if through else MARGIN), through)
+    c.widths.append((a, b, 0.0, f"{s.width:g}"))
+    if not through:
+        c.depths.append((b, deep, f"{deep:g} ±{p.tolerance:g}"))
+    if p.role == "groove":
+        c.rough = (0.0, deep)
+        if cord := p.facts.get("cord_diameter"):
+            c.cord = (0.0, deep - cord / 2, cord)
+    c.title = f"{p.role.capitalize()} {_title(g, c.scale)}"
+    return c
+
+
+def _strut(g: Group, seat: Feature, found: list[Group], plate: PlateLayout) -> Cutaway:
+    """Seat, screw hole and groove of a strut, which lie on one axis."""
+    axis = (round(seat.origin[0], 6), round(seat.origin[1], 6))
+    own = [(h, m.item) for h in found for m in h.members if isinstance(m.item, Feature)
+           and m.item.role in ("strut-seat", "strut-screw", "strut-groove")
+           and (round(m.item.origin[0], 6), round(m.item.origin[1], 6)) == axis]  # fmt: skip
+    t, wide = plate.thickness, max(f.radius for _, f in own) + MARGIN
+    c = Cutaway("", [p for _, f in own for p in _mirrored(f, plate, True)], -wide, wide, t, True)
+    for _, f in own:
+        if f.role == "strut-seat":
+            r, d = f.facts["radius"], f.facts["depth"]
+            c.widths.append((-r, r, 0.0, f"Ø{2 * r:.2f}"))
+            c.depths.append((r, d, f"{d:g} ±{f.tolerance:g}"))
+        elif f.role == "strut-groove":
+            c.depths.append((f.facts["outer_radius"], f.facts["depth"], f"{f.facts['depth']:g} ±{f.tolerance:g}"))
+        else:
+            hole, mouth = f.facts["hole_radius"], f.facts["mouth_radius"]
+            c.widths += [(-hole, hole, t * 0.55, f"Ø{2 * hole:g}"), (-mouth, mouth, t, f"Ø{2 * mouth:.2f}")]
+            c.cones.append((mouth, t - f.facts["counterbore"] - f.facts["below"]))
+    letters = " + ".join(dict.fromkeys(h.letter for h, _ in own))
+    c.title = f"Strut {letters}{_title(g, c.scale).removeprefix(g.tags)}"
+    return c
+
+
+def _bored(g: Group, f: Feature, plate: PlateLayout) -> Cutaway:
+    facts, through = f.facts, len(f.mouths) == 2
+    deep = plate.thickness if through else f.depth + MARGIN
+    wide = f.radius + MARGIN
+    c = Cutaway("", _mirrored(f, plate, False), -wide, wide, deep, through)
+    bore = facts.get("bore_radius", facts.get("hole_radius", 0.0))
+    if spot := facts.get("spotface_depth"):
+        c.widths.append((-facts["spotface_radius"], facts["spotface_radius"], 0.0, f"Ø{2 * facts['spotface_radius']:g}"))
+        c.depths.append((facts["spotface_radius"], spot, f"{spot:g}"))
+    if f.role in ("port", "plug"):
+        full = min(facts["full_thread"], deep)
+        major = threads.pipe(f.thread).major_diameter / 2
+        c.thread = (major, facts["spotface_depth"], full)
+        c.depths.append((major, full, f"{full:g} thread"))
+        c.widths.append((-major, major, 0.0, f.thread))
+    elif f.role == "mounting":
+        major = threads.metric(f.thread).diameter / 2
+        full = plate.thickness if through else max(z for r, z in f.profile if r > 0)
+        c.thread = (major, 0.0, full)
+        c.widths.append((-major, major, 0.0, f.thread))
+    c.widths.append((-bore, bore, deep * 0.75 if through else deep - MARGIN - 1.5 * bore, f"Ø{2 * bore:g}"))
+    if not through:
+        long = facts.get("bore_depth", max(z for r, z in f.profile if r > 0))
+        c.depths.append((bore, long, f"{long:g}"))
+    if "countersink_end" in facts:
+        c.cones.append((facts["mouth_radius"], 0.0))
+    if mouth := facts.get("mouth_radius"):
+        c.widths.append((-mouth, mouth, 0.0, f"Ø{2 * mouth:.4g}"))
+    if bored := facts.get("counterbore"):
+        c.depths.append((facts["mouth_radius"], bored, f"{bored:g}"))
+    c.title = f"{f.role.capitalize()} {_title(g, c.scale)}"
+    return c
+
+
+def draw(c: Cutaway, canvas: Canvas, at: Point, roughness: float) -> None:
+    """Draw one section with its top left corner of material at `at`."""
+    from shapely import Polygon, box, unary_union
+
+    s = Spot(canvas, (at[0] - c.left * c.scale, at[1]), c.scale)
+    hollow = unary_union([Polygon([s.at((x, -z)) for x, z in p]) for p in c.hollow])
+    low, high = s.at((c.left, -c.down)), s.at((c.right, 0.0))
+    block = box(low[0], low[1], high[0], high[1])
+    solid = block.difference(hollow)
+    _rim(canvas, solid, block, c)
+    if c.thread is not None:
+        _thread(canvas, s, c.thread, c)
+    hatch(canvas, solid, 2.0)
+    _dimension(c, canvas, s, roughness)
+    middle = (low[0] + high[0]) / 2
+    canvas.label((middle, high[1] + 6 + 6.5 * _rows_above(c)), c.title, 3.0, strong=True)
+
+
+def _rim(canvas: Canvas, solid: Any, block: Any, c: Cutaway) -> None:
+    """Edges of the cut: wide where material ends, thin and long-dashed where only the drawing does."""
+    x0, y0, x1, y1 = block.bounds
+    for poly in getattr(solid, "geoms", [solid]):
+        for ring in (poly.exterior, *poly.interiors):
+            points = list(ring.coords)
+            for a, b in zip(points, points[1:], strict=False):
+                side = any(abs(a[0] - x) < 1e-6 and abs(b[0] - x) < 1e-6 for x in (x0, x1))
+                foot = abs(a[1] - y0) < 1e-6 and abs(b[1] - y0) < 1e-6 and not c.floor
+                canvas.line(a, b, "centre" if side or foot else "visible")
+
+
+def _thread(canvas: Canvas, s: Spot, thread: Bore, c: Cutaway) -> None:
+    """ISO 6410-1: major diameter thin, end of full thread wide."""
+    r, top, full = thread
+    for x in (-r, r):
+        canvas.line(s.at((x, -top)), s.at((x, -full)), "thin")
+    if full < c.down - 1e-6:
+        canvas.line(s.at((-r, -full)), s.at((r, -full)), "visible")
+
+
+def _rows_above(c: Cutaway) -> int:
+    return sum(1 for w in c.widths if w[2] < c.down / 4)
+
+
+def _dimension(c: Cutaway, canvas: Canvas, s: Spot, roughness: float) -> None:
+    if c.left < 0 < c.right and c.cord is None:
+        canvas.line(s.at((0.0, 2.0 / c.scale)), s.at((0.0, -c.down - 2.0 / c.scale)), "centre")
+    top, low = s.at((0, 0))[1], s.at((0, -c.down))[1]
+    above = below = 0
+    for a, b, z, text in sorted(c.widths, key=lambda w: w[1] - w[0]):
+        p, q = s.at((a, -z)), s.at((b, -z))
+        if z < c.down / 4:
+            above += 1
+            dims.across(canvas, p, q, top + 6.5 * above - 1.5, text)
+        elif z > c.down * 0.99:
+            below += 1
+            dims.across(canvas, p, q, low - 6.5 * below - 1.0, text)
+        else:
+            dims.across(canvas, p, q, p[1], text)
+    edge = s.at((c.right, 0))[0]
+    for i, (x, z, text) in enumerate(sorted(c.depths, key=lambda d: d[1]), 1):
+        dims.upright(canvas, s.at((x, -z)), s.at((c.right, 0.0)), edge + 7.0 * i - 1.0, text)
+    if c.floor:
+        left = s.at((c.left, 0))[0]
+        dims.upright(canvas, s.at((c.left, -c.down)), s.at((c.left, 0.0)), left - 6.0, f"{c.down:g}")
+    for r, z in c.cones:
+        tip = s.at((r * 0.75, -z + (r * 0.25 if z > c.down / 2 else -r * 0.25)))
+        dims.leader(canvas, tip, (tip[0] + 5, low - 4.0 if z > c.down / 2 else top - 9), "90°")
+    if c.rough is not None:
+        out = edge + 7.0 * len(c.depths) + 4.0
+        floor = s.at((0.0, -c.rough[1]))[1]
+        canvas.line((edge, floor), (out + 2, floor))
+        surface_sign(canvas, (out, floor), f"Ra {roughness:g}", 2.0)
+    if c.cord is not None:
+        x, z, d = c.cord
+        canvas.circle(s.at((x, -z)), d / 2 * c.scale, "phantom")
+
+
+def needs(c: Cutaway) -> tuple[float, float]:
+    """Room that a section takes with its dimensions and title, mm of paper."""
+    below = sum(1 for w in c.widths if w[2] > c.down * 0.99)
+    wide = (c.right - c.left) * c.scale + (12 if c.floor else 6) + 7 * len(c.depths) + (26 if c.rough else 12)
+    title = len(c.title) * 3.0 * 0.68 + 8
+    return max(wide, title), c.down * c.scale + 6.5 * (_rows_above(c) + below) + 18
+
+
+def corner(c: Cutaway, at: Point) -> Point:
+    """Top left corner of the material where the room of a section has its own at `at`."""
+    return at[0] + (12 if c.floor else 8), at[1] - 9 - 6.5 * _rows_above(c)

@@ -1,0 +1,276 @@
+"""The drawing of one plate: views, section, details and tables, as pages."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ...layout.dowels import extent
+from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.operations import inward
+from ...spec.job import Job
+from ...standards.sheets import thickness_tolerance
+from . import details, dims, marks
+from .arrange import Arranged, SideView, arranged, ratio
+from .canvas import Canvas
+from .crowd import FAINT, Crowd
+from .frames import Eye, edge_eye, edge_side, face_eye
+from .hatching import hatch
+from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
+from .revision import revision
+from .symbols import arrow, datum
+from .tags import HOLE_COLUMNS, Group, groups, hole_rows
+from .views import Seen, Spot, section, seen
+
+Page = Sheet | Document
+
+
+class PartDrawing:
+    """All pages of one plate. `solid` is its cq.Solid in the part frame."""
+
+    def __init__(self, job: Job, layout: JobLayout, plate: PlateLayout, solid: Any) -> None:
+        self.job, self.layout, self.plate, self.solid = job, layout, plate, solid
+        self.groups = groups(plate)
+        self.spec = job.drawing
+        self.eyes = {face: face_eye(plate, face, job.machine) for face in ("seal", "outer")}
+        self.looks: dict[str, Seen] = {}
+
+    def look(self, name: str, eye: Eye, hidden: bool) -> Seen:
+        if name not in self.looks:
+            self.looks[name] = seen(self.solid, eye, hidden)
+        return self.looks[name]
+
+    def pages(self) -> list[Page]:
+        return [self.seal_sheet(), self.outer_sheet(), *self.detail_sheets(), self.tables()]
+
+    def title(self, kind: str, scale: str) -> Title:
+        p = self.plate
+        return Title(
+            self.job.job, p.name, kind, revision(self.job), p.material, f"thickness {p.thickness:g}", scale,
+            f"ISO 2768-1 {self.spec.general_tolerance} unless stated; ± in tables and details goes before",
+            self.spec.projection,
+        )  # fmt: skip
+
+    def edges(self) -> list[str]:
+        """Edges that something is cut from, or the front (or first) one, which shows the thickness."""
+        used = [g.first.face for g in self.groups if g.first.face not in ("seal", "outer")]
+        return list(dict.fromkeys(used)) or [_some_edge(self.plate)]
+
+    def seal_sheet(self) -> Sheet:
+        eye = self.eyes["seal"]
+        views = []
+        for edge in self.edges():
+            side = edge_side(self.plate, edge, eye)
+            if side is not None:
+                turned = eye.turned(side)
+                views.append(SideView(side, edge, turned, self.look(edge, turned, hidden=False)))
+        a = arranged(self.plate, eye, views, self.spec.projection, self.spec.size)
+        crowd = Crowd(a.canvas.width, a.canvas.height)
+        self._face(a, "seal", crowd)
+        for view, spot, box in a.sides:
+            self._edge(view, spot, box, crowd)
+        marks.tag_all(self.plate, eye, a.main, marks.on_face(self.groups, "seal"), crowd)
+        _notes(a.canvas, self._notes())
+        return Sheet(a.size, self.title("part drawing: seal face", a.ratio), a.canvas)
+
+    def _face(self, a: Arranged, face: str, crowd: Crowd) -> None:
+        """The main view of a sheet with its dimensions."""
+        eye, plate, c = self.eyes[face], self.plate, a.canvas
+        look = self.look(face, eye, hidden=True)
+        a.main.draw(look.hidden, "hidden")
+        a.main.draw(look.visible, "visible")
+        crowd.curves(a.main, look.hidden, FAINT)
+        crowd.curves(a.main, look.visible)
+        marks.axes(plate, eye, a.main, self.groups)
+        marks.centres(plate, eye, a.main, marks.opening(self.groups, face), face, crowd)
+        x, y, _ = extent(plate)
+        marks.overall(c, a.box, x, y, crowd)
+        faces = [face, *(self.edges() if face == "seal" else [])]
+        level = [f for f in faces if f not in ("left", "right")]
+        upright = [f for f in faces if f not in ("front", "back")]
+        dims.running(c, marks.along(plate, eye, a.main, self.groups, level, 0), a.box[1], "x", -1)
+        dims.running(c, marks.along(plate, eye, a.main, self.groups, upright, 1), a.box[0], "y", -1, 5.0)
+        crowd.box(a.box[0], a.box[1] - 22, a.box[2], a.box[1] - 1)
+        crowd.box(a.box[0] - 27, a.box[1], a.box[0] - 1, a.box[3])
+        marks.origin(plate, eye, a.main, (a.box[0] - 18, a.box[1] - 12), crowd)
+        c.label((a.box[0], a.box[3] + 3), f"{face} face, as one looks at it", 2.5, "left", strong=True)
+
+    def _edge(self, view: SideView, spot: Spot, box: tuple[float, float, float, float], crowd: Crowd) -> None:
+        plate, c = self.plate, spot.canvas
+        members = marks.on_face(self.groups, view.name)
+        spot.draw(view.seen.visible, "visible")
+        crowd.curves(spot, view.seen.visible)
+        marks.centres(plate, view.eye, spot, members, view.name, crowd)
+        left, low, right, high = box
+        tall = view.side in ("left", "right")
+        if tall:
+            dims.across(c, (left, high), (right, high), high + 6, f"{plate.thickness:g}")
+            dims.running(c, marks.along(plate, view.eye, spot, self.groups, [view.name], 2), low, "x", -1)
+            c.label(((left + right) / 2, low - 20), f"{view.name} edge", 2.5, strong=True)
+        else:
+            dims.upright(c, (right, low), (right, high), right + 8, f"{plate.thickness:g}")
+            dims.running(c, marks.along(plate, view.eye, spot, self.groups, [view.name], 2), left, "y", -1)
+            c.label((left + 12, high + 3), f"{view.name} edge", 2.5, "left", strong=True)
+        self._datum(view, spot, box)
+        marks.tag_all(plate, view.eye, spot, members, crowd)
+
+    def _datum(self, view: SideView, spot: Spot, box: tuple[float, float, float, float]) -> None:
+        """Datum A: the seal face, from which every depth goes."""
+        p = spot.at(view.eye.sees((0.0, 0.0, 0.0)))
+        if view.side in ("below", "above"):
+            datum(spot.canvas, (box[2] - 12, p[1]), "A", 5.0 if p[1] > (box[1] + box[3]) / 2 else -5.0)
+
+    def outer_sheet(self) -> Sheet:
+        eye, plate = self.eyes["outer"], self.plate
+        x, y, _ = extent(plate)
+        side = "below" if x >= y else "right"
+        turned = eye.turned(side)
+        at = _cut_at(plate, eye, 1 if side == "below" else 0)
+        towards = -at if side == "below" else at
+        cut = section(self.solid, turned, towards, 2 * (x + y + plate.thickness))
+        a = arranged(plate, eye, [SideView(side, "A-A", turned, cut)], self.spec.projection, self.spec.size)
+        crowd = Crowd(a.canvas.width, a.canvas.height)
+        self._face(a, "outer", crowd)
+        ((view, spot, box),) = a.sides
+        self._section(view, spot, box)
+        _cut_line(a, at, side, crowd)
+        marks.tag_all(plate, eye, a.main, marks.on_face(self.groups, "outer"), crowd)
+        _notes(a.canvas, self._notes())
+        return Sheet(a.size, self.title("part drawing: outer face", a.ratio), a.canvas)
+
+    def _section(self, view: SideView, spot: Spot, box: tuple[float, float, float, float]) -> None:
+        from shapely import Polygon
+
+        spot.draw(view.seen.visible, "visible")
+        for outside, *holes in view.seen.cut:
+            hatch(spot.canvas, Polygon([spot.at(p) for p in outside], [[spot.at(p) for p in h] for h in holes]))
+        left, low, right, high = box
+        if view.side == "below":
+            spot.canvas.label(((left + right) / 2, high + 4), view.name, 3.5, strong=True)
+            dims.upright(spot.canvas, (right, low), (right, high), right + 8, f"{self.plate.thickness:g}")
+        else:
+            spot.canvas.label(((left + right) / 2, high + 12), view.name, 3.5, strong=True)
+            dims.across(spot.canvas, (left, high), (right, high), high + 5, f"{self.plate.thickness:g}")
+
+    def detail_sheets(self) -> list[Sheet]:
+        """Sections of single features, row by row, on as many sheets as they need."""
+        cords = {f"{s.reservoir}.tube-channel": s.cord_bought for s in self.layout.seals}
+        size: Size = "A3" if self.spec.size == "auto" else self.spec.size
+        left, _, right, high = frame(size)
+        sheets: list[Canvas] = []
+        x = y = row = 0.0
+        for c in details.cutaways(self.groups, self.plate, cords):
+            wide, tall = details.needs(c)
+            if not sheets or x + wide > right - 4:
+                x, y = left + 4, y - row
+                row = 0.0
+            if not sheets or y - tall < EDGE + TITLE[1] + 4:
+                sheets.append(Canvas(*paper(size)))
+                x, y, row = left + 4, high - 6, 0.0
+            details.draw(c, sheets[-1], details.corner(c, (x, y)), self.spec.seal_roughness)
+            x, row = x + wide, max(row, tall)
+        return [Sheet(size, self.title("part drawing: details", "as stated"), c) for c in sheets]
+
+    def tables(self) -> Document:
+        kinds = Table(
+            (Column("tags", width=24), Column("no.", "right", 8), Column("what", width=25), Column("call-out"),
+             Column("±", "right", 10), Column("face", width=12)),
+            tuple((g.tags, str(len(g.members)), g.first.role, g.first.call_out, f"{g.first.tolerance:g}", g.first.face)
+                  for g in self.groups),
+        )  # fmt: skip
+        where = Text(
+            "x, y: from the middle of the outline, as in the machine seen from above, whichever face is drawn; the axes "
+            "stand beside each view. z: out of the material from the seal face (datum A), 0 on it, negative inside. "
+            "Depth: from the face it is cut from, drill's point not included."
+        )
+        holes = Table(HOLE_COLUMNS, tuple(hole_rows(self.groups, self.plate)))
+        blocks = (Heading("Kinds of feature"), kinds, *self._cords(), Heading("Hole table"), where, holes)
+        return Document("A4", self.title("part drawing: tables", "-"), blocks)
+
+    def _cords(self) -> tuple[Heading | Table, ...]:
+        mine = [r for r in self.layout.rings if r.plate == self.plate.name]
+        if not mine:
+            return ()
+        columns = (Column("seal", width=34), Column("cord Ø", "right", 14), Column("material", width=20),
+                   Column("Shore A", "right", 14), Column("cut length", "right", 20), Column("joint beside"),
+                   Column("joint x", "right", 16), Column("joint y", "right", 16))  # fmt: skip
+        rows = tuple(
+            (r.seal, f"{r.cord.diameter:g}", r.cord.material, f"{r.cord.hardness:g}", f"{r.length:.1f}", r.beside,
+             f"{r.joint[0]:.2f}", f"{r.joint[1]:.2f}") for r in mine
+        )  # fmt: skip
+        return Heading("O-ring cord for the grooves of this part"), Table(columns, rows)
+
+    def _notes(self) -> list[str]:
+        p, o = self.plate, self.plate.outline
+        broken = f"edges of both faces broken {o.chamfer:g} × 45°" if o.chamfer else "edges of both faces broken 0.2 to 0.5"
+        allowed = _sheet(p)
+        return [
+            f"Thickness {p.thickness:g}{allowed}: measure the sheet before cutting.",
+            "Depths go from the seal face (datum A) where cut from it, never from the bed.",
+            "Patterns: outermost places dimensioned; every place in the hole table.",
+            f"{broken[0].upper()}{broken[1:]}; bores deburred, no chips left in passages.",
+            f"Floors that a cord lies on: Ra {self.spec.seal_roughness:g} µm, no marks across the cord.",
+        ]
+
+
+def _sheet(p: PlateLayout) -> str:
+    try:
+        allowed = thickness_tolerance(p.material, p.thickness)
+    except (KeyError, ValueError):
+        return ""
+    return f" (sheets are sold {allowed.minimum:.2f} to {allowed.maximum:.2f})"
+
+
+def _some_edge(plate: PlateLayout) -> str:
+    try:
+        inward(plate, "edge-1")
+    except (KeyError, ValueError, IndexError):
+        return "front"
+    return "front"
+
+
+def _cut_at(plate: PlateLayout, eye: Eye, axis: int) -> float:
+    """Where the section goes: across the most of what matters. Returns the place on the paper at full size."""
+    worth = {"tube-channel": 6, "port": 4, "drilling": 3, "strut-seat": 1, "strut-screw": 2}
+    score: dict[float, float] = {}
+    for f in plate.features:
+        if isinstance(f, Feature) and abs(f.axis[2]) > 0.999:
+            at = round(f.origin[axis], 4)
+            score[at] = score.get(at, 0.0) + worth.get(f.role, 0.3)
+    best = max(score, key=lambda v: (score[v], -abs(v)), default=0.0)
+    return best * (eye.right, eye.up)[axis][axis]
+
+
+def _cut_line(a: Arranged, at: float, side: str, crowd: Crowd) -> None:
+    """The plane of section A-A in the main view: thin chain, wide at its ends, arrows the way one looks."""
+    c, (left, low, right, high) = a.canvas, a.box
+    if side == "below":
+        y = a.main.at((0.0, at))[1]
+        ends = [((left - 6, y), (left - 1, y)), ((right + 1, y), (right + 5, y))]
+        c.line((left - 1, y), (right + 1, y), "centre")
+        tips = [((left - 5, y + 1 + 6), (left - 5, y + 1)), ((right + 4, y + 7), (right + 4, y + 1))]
+        names = [(left - 8, y + 4), (right + 7, y + 4)]
+    else:
+        x = a.main.at((at, 0.0))[0]
+        ends = [((x, low - 6), (x, low - 1)), ((x, high + 1), (x, high + 5))]
+        c.line((x, low - 1), (x, high + 1), "centre")
+        tips = [((x - 7, low - 5), (x - 1, low - 5)), ((x - 7, high + 4), (x - 1, high + 4))]
+        names = [(x - 4, low - 8), (x - 4, high + 7)]
+    for p, q in ends:
+        c.line(p, q, "visible")
+    for tip, start in tips:
+        c.line(start, tip)
+        arrow(c, tip, start, 3.0)
+    for p in names:
+        c.label(p, "A", 3.5, strong=True, mask=True)
+        crowd.box(p[0] - 2, p[1] - 3, p[0] + 2, p[1] + 3)
+
+
+def _notes(c: Canvas, lines: list[str]) -> None:
+    """Numbered notes left of the title block, lettered as small as their width asks."""
+    room = c.width - EDGE - TITLE[0] - LEFT - 6
+    height = min(2.0, *(room / ((len(t) + 3) * 0.678) for t in lines))
+    for i, text in enumerate(lines):
+        c.label((LEFT + 3, EDGE + TITLE[1] - 4 - i * 5.2), f"{i + 1}. {text}", height, "left")
+
+
+__all__ = ["PartDrawing", "edge_eye", "ratio"]

@@ -1,0 +1,133 @@
+"""Tags of what is cut from a plate, and the hole table: equal features share a letter. Lengths in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ...layout.features import Feature, PlateLayout, Vec3
+from ...layout.pockets import Pocket, Stroke
+from .paper import Column
+
+LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ"  # I, O and Q are taken for figures
+_FACES = {"seal": 0, "outer": 1}
+_ROLES = ("tube-channel", "groove", "channel", "strut-seat", "strut-groove", "strut-screw", "port", "plug", "drilling",
+          "window", "slot", "recess", "light", "screw", "mounting")  # fmt: skip
+
+HOLE_COLUMNS = (
+    Column("tag", width=11), Column("feature", width=39), Column("x", "right", 16), Column("y", "right", 16),
+    Column("z", "right", 14), Column("Ø", "right", 22), Column("depth", "right", 15), Column("thread", width=18),
+    Column("face", width=12),
+)  # fmt: skip
+HOLE_WIDTH = sum(c.width or 0.0 for c in HOLE_COLUMNS)
+
+
+@dataclass(frozen=True, slots=True)
+class Tagged:
+    """One feature or pocket with its tag; `at` is where its axis meets its face (a pocket: where its line starts)."""
+
+    tag: str
+    item: Feature | Pocket
+    at: Vec3
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """What is cut alike."""
+
+    letter: str
+    members: tuple[Tagged, ...]
+
+    @property
+    def first(self) -> Feature | Pocket:
+        return self.members[0].item
+
+    @property
+    def tags(self) -> str:
+        """"A1", or "A1 to A6"."""
+        a, b = self.members[0].tag, self.members[-1].tag
+        return a if a == b else f"{a} to {b}"
+
+
+def groups(plate: PlateLayout) -> list[Group]:
+    """Everything that is cut from a plate, alike with alike; seal face first, then outer face, then edges."""
+    every: list[Feature | Pocket] = [*plate.pockets, *plate.features]
+    alike: dict[tuple[object, ...], list[Feature | Pocket]] = {}
+    for item in sorted(every, key=_order):
+        alike.setdefault(_likeness(item), []).append(item)
+    made = []
+    for letter, items in zip(_letters(), alike.values(), strict=False):
+        members = tuple(Tagged(f"{letter}{i}", item, place(item, plate)) for i, item in enumerate(items, 1))
+        made.append(Group(letter, members))
+    return made
+
+
+def _letters() -> list[str]:
+    return [*LETTERS, *(a + b for a in LETTERS for b in LETTERS), *(a + b + c for a in LETTERS for b in LETTERS
+                                                                    for c in LETTERS)]  # fmt: skip
+
+
+def _order(item: Feature | Pocket) -> tuple[int, str, int]:
+    return _FACES.get(item.face, 2), item.face, _ROLES.index(item.role)
+
+
+def _likeness(item: Feature | Pocket) -> tuple[object, ...]:
+    if isinstance(item, Pocket):
+        width = item.shape.width if isinstance(item.shape, Stroke) else item.name
+        return "pocket", item.role, item.face, width, round(item.depth, 6), item.floor_radius, item.tolerance
+    shape = tuple((round(r, 6), round(z, 6)) for r, z in item.profile)
+    return item.role, item.face, shape, item.thread, item.mouths, item.tolerance
+
+
+def place(item: Feature | Pocket, plate: PlateLayout) -> Vec3:
+    """Where an item is measured to, in the plate's frame."""
+    if isinstance(item, Feature):
+        return item.origin
+    start = item.shape.path.start if isinstance(item.shape, Stroke) else item.shape.outside.start
+    return (*start, 0.0 if item.face == "seal" else -plate.thickness)
+
+
+def diameter(item: Feature | Pocket) -> str:
+    """Ø as the table says it: of a ring outside and inside, of a stroke its width."""
+    if isinstance(item, Pocket):
+        return f"width {item.shape.width:g}" if isinstance(item.shape, Stroke) else "area"
+    f = item.facts
+    if "inner_radius" in f:
+        return f"{2 * f['outer_radius']:.2f}/{2 * f['inner_radius']:.2f}"
+    for key, factor in (("hole_radius", 2), ("bore_radius", 2), ("diameter", 1), ("radius", 2)):
+        if key in f:
+            return f"{factor * f[key]:.2f}"
+    return f"{2 * item.radius:.2f}"
+
+
+def depth(item: Feature | Pocket, plate: PlateLayout) -> str:
+    """Depth from the face that it is cut from, drill's tip not included."""
+    if len(item.mouths) == 2 or (isinstance(item, Pocket) and item.depth >= plate.thickness - 1e-9):
+        return "through"
+    if isinstance(item, Pocket):
+        return f"{item.depth:.2f}"
+    for key in ("bore_depth", "length", "depth", "end"):
+        if key in item.facts:
+            return f"{item.facts[key]:.2f}"
+    return f"{max(z for r, z in item.profile if r > 0):.2f}"
+
+
+def tapped(item: Feature | Pocket) -> str:
+    """Thread that is cut, with the length of full thread where it is given: `G1/4 × 12`."""
+    if isinstance(item, Pocket) or item.role not in ("port", "plug", "mounting"):
+        return ""
+    full = item.facts.get("full_thread")
+    return item.thread if full is None else f"{item.thread} × {full:g}"
+
+
+def number(v: float, digits: int = 2) -> str:
+    """A coordinate without a minus before nothing."""
+    text = f"{v:.{digits}f}"
+    return text.removeprefix("-") if float(text) == 0 else text
+
+
+def hole_rows(found: list[Group], plate: PlateLayout) -> list[tuple[str, ...]]:
+    """Rows of the hole table, in the plate's frame."""
+    return [
+        (m.tag, m.item.name, *(number(v) for v in m.at), diameter(m.item), depth(m.item, plate), tapped(m.item), m.item.face)
+        for g in found for m in g.members
+    ]  # fmt: skip
