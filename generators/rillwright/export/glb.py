@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 _METRES = 1e-3  # glTF: all linear distances are metres
 _TRIANGLES, _LINES = 4, 1  # primitive.mode
-_EDGE_COLOUR: Rgba = (0.08, 0.09, 0.10, 1.0)
+EDGE_COLOUR: Rgba = (0.08, 0.09, 0.10, 1.0)
 _ROUGH, _GLOSSY = 0.55, 0.1  # looks only: machined face, polished clear face
 
 Floats = npt.NDArray[np.floating[Any]]
@@ -68,17 +68,17 @@ class _Scene:
 
     def _primitives(self, part: Placed, mesh: Mesh) -> list[dict[str, Any]]:
         if part.shape not in self._shapes:
-            self._shapes[part.shape] = (_surface(self.buffer, mesh), _outline(self.buffer, mesh))
-        surface, outline = self._shapes[part.shape]
-        primitives = [{**surface, "material": self._material(part.colour)}]
-        if outline:
-            primitives.append({**outline, "material": self._material(_EDGE_COLOUR)})
+            self._shapes[part.shape] = (surface(self.buffer, mesh), outline(self.buffer, mesh))
+        faces, edges = self._shapes[part.shape]
+        primitives = [{**faces, "material": self._material(part.colour)}]
+        if edges:
+            primitives.append({**edges, "material": self._material(EDGE_COLOUR)})
         return primitives
 
     def _material(self, colour: Rgba) -> int:
         if colour not in self._material_of:
             self._material_of[colour] = len(self.materials)
-            self.materials.append(_material(colour))
+            self.materials.append(material(colour))
         return self._material_of[colour]
 
     def document(self, name: str) -> dict[str, Any]:
@@ -97,7 +97,7 @@ class _Scene:
         }
 
 
-def _surface(buffer: Buffer, mesh: Mesh) -> dict[str, Any]:
+def surface(buffer: Buffer, mesh: Mesh) -> dict[str, Any]:
     """Triangles, with vertices doubled along edges so that each face is shaded by its own normals."""
     corners = mesh.vertices[mesh.triangles]
     cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
@@ -109,8 +109,8 @@ def _surface(buffer: Buffer, mesh: Mesh) -> dict[str, Any]:
     normals = _normals(corners[seen], cross[seen], index, len(unique))
     return {
         "attributes": {
-            "POSITION": buffer.vertices(_y_up(mesh.vertices[unique // faces]) * _METRES, bounds=True),
-            "NORMAL": buffer.vertices(_y_up(normals), bounds=False),
+            "POSITION": buffer.vertices(y_up(mesh.vertices[unique // faces]) * _METRES, bounds=True),
+            "NORMAL": buffer.vertices(y_up(normals), bounds=False),
         },
         "indices": buffer.indices(index.ravel(), len(unique)),
         "mode": _TRIANGLES,
@@ -133,7 +133,7 @@ def _normals(corners: Floats, cross: Floats, index: Integers, count: int) -> Flo
     return unit
 
 
-def _outline(buffer: Buffer, mesh: Mesh) -> dict[str, Any] | None:
+def outline(buffer: Buffer, mesh: Mesh) -> dict[str, Any] | None:
     """Edges as pairs of points; None for a shape without any, such as a sphere."""
     if not mesh.edges:
         return None
@@ -141,25 +141,25 @@ def _outline(buffer: Buffer, mesh: Mesh) -> dict[str, Any] | None:
     last = np.cumsum([len(edge) for edge in mesh.edges]) - 1
     starts = np.delete(np.arange(len(points)), last)
     return {
-        "attributes": {"POSITION": buffer.vertices(_y_up(points) * _METRES, bounds=True)},
+        "attributes": {"POSITION": buffer.vertices(y_up(points) * _METRES, bounds=True)},
         "indices": buffer.indices(np.column_stack([starts, starts + 1]).ravel(), len(points)),
         "mode": _LINES,
     }
 
 
-def _y_up(points: Floats) -> Floats:
+def y_up(points: Floats) -> Floats:
     """z up to Y up by a quarter turn about x: (x, y, z) -> (x, z, -y). glTF: +Y is up."""
     turned: Floats = np.column_stack([points[:, 0], points[:, 2], -points[:, 1]])
     return turned
 
 
-def _material(colour: Rgba) -> dict[str, Any]:
+def material(colour: Rgba) -> dict[str, Any]:
     """Dielectric of one colour; glTF: base colour factors are linear, not sRGB."""
     rgb = np.asarray(colour[:3])
     # IEC 61966-2-1, inverse of the sRGB transfer function
     linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
     clear = colour[3] < 1.0
-    material: dict[str, Any] = {
+    made: dict[str, Any] = {
         "pbrMetallicRoughness": {
             "baseColorFactor": [*linear.tolist(), colour[3]],
             "metallicFactor": 0.0,
@@ -167,5 +167,5 @@ def _material(colour: Rgba) -> dict[str, Any]:
         }
     }
     if clear:
-        material |= {"alphaMode": "BLEND", "doubleSided": True}  # the far wall shows through the near one
-    return material
+        made |= {"alphaMode": "BLEND", "doubleSided": True}  # the far wall shows through the near one
+    return made

@@ -11,7 +11,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
-from typing import TYPE_CHECKING, Protocol
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ..spec.messages import advice
 from .errors import CannotWrite
@@ -30,6 +31,13 @@ class Pending(Protocol):
         """End whatever still runs; called in any case, also after `collect`."""
 
 
+class KeptFiles(Protocol):
+    """Files by name that were made before from the same parts."""
+
+    def find_files(self, parts: tuple[Any, ...]) -> dict[str, bytes] | None: ...
+    def keep_files(self, parts: tuple[Any, ...], files: dict[str, bytes]) -> None: ...
+
+
 Write = Callable[["Bundle"], Pending | None]
 
 
@@ -42,6 +50,7 @@ class Output:
     the bundle, writes, and returns None, or a `Pending` where the work goes on beside the checks. One that runs
     `after_checks` finds the bundle's `result` filled. `needs` names outputs whose files it reads in the same folder.
     `optional`: a convenience, which may raise `CannotWrite`, or be without a package, and is then left out with one line.
+    `by_layout`: of the job it reads nothing but the layout and `job.output`, so a change elsewhere leaves its files valid.
     """
 
     name: str
@@ -51,6 +60,13 @@ class Output:
     after_checks: bool = False
     optional: bool = False
     needs: tuple[str, ...] = ()
+    by_layout: bool = False
+
+    def parts(self, bundle: Bundle) -> tuple[Any, ...]:
+        """All that its files depend on, as the key under which they are kept."""
+        read = bundle.layout if self.by_layout else bundle.job
+        answer = bundle.result.as_dict() if self.after_checks and bundle.result is not None else None
+        return ("files", self.name, read, bundle.job.output, answer)
 
     def owns(self, file: str) -> bool:
         """Whether a file of this name (relative, forward slashes) is this output's."""
@@ -64,15 +80,17 @@ class Output:
 
 
 OUTPUTS: tuple[Output, ...] = (
-    Output("step", ("*.step",), "job:write_steps", "each plate and the assembly as STEP"),
-    Output("stl", ("*.stl",), "job:write_stls", "each plate as STL"),
-    Output("glb", ("*.glb",), "job:write_glb", "the assembly as GLB, for viewers"),
+    Output("step", ("*.step",), "job:write_steps", "each plate and the assembly as STEP", by_layout=True),
+    Output("stl", ("*.stl",), "job:write_stls", "each plate as STL", by_layout=True),
+    Output("glb", ("*.glb",), "job:write_glb", "the assembly as GLB, for viewers", by_layout=True),
     Output("tables", ("features.csv", "parts.csv", "cord-cuts.csv"), "job:write_tables",
-           "features, bought parts and cord cuts as CSV"),
+           "features, bought parts and cord cuts as CSV", by_layout=True),
     Output("drawings", ("drawings.pdf",), "drawings.write:write_drawings", "part drawings and setup sheets as one PDF",
            optional=True),
     Output("pictures", ("assembly.png", "section.png", "plate-*.png"), "still:start_pictures",
-           "assembly, section and both faces of each plate as PNG", optional=True, needs=("glb",)),
+           "assembly, section and both faces of each plate as PNG", optional=True, needs=("glb",), by_layout=True),
+    Output("report", ("report.html",), "report.report:write_report", "the page one looks at, plates in three dimensions",
+           after_checks=True),
 )  # fmt: skip
 MEASURED = ("stl",)  # files that the checks read back; made in any case
 NAMES = tuple(o.name for o in OUTPUTS)
@@ -108,14 +126,23 @@ class Run:
 
     say: Callable[[str], None]
     wanted: Sequence[Output]
+    kept: KeptFiles | None = None
+    complete: bool = True  # nothing was left out
     pending: list[tuple[Output, Pending]] = field(default_factory=list)
     stack: ExitStack = field(default_factory=ExitStack)
 
     def write(self, bundle: Bundle, *, after_checks: bool) -> None:
-        """Run the writers of one phase, in order."""
+        """Run the writers of one phase, in order; files that are kept are taken instead."""
         for output in required(self.wanted):
-            if output.after_checks == after_checks:
+            if output.after_checks == after_checks and not self._taken(output, bundle):
                 self._one(output, bundle)
+
+    def _taken(self, output: Output, bundle: Bundle) -> bool:
+        files = None if self.kept is None else self.kept.find_files(output.parts(bundle))
+        for name, data in (files or {}).items():
+            (bundle.folder / name).parent.mkdir(parents=True, exist_ok=True)
+            (bundle.folder / name).write_bytes(data)
+        return files is not None
 
     def _one(self, output: Output, bundle: Bundle) -> None:
         try:
@@ -123,30 +150,46 @@ class Run:
         except (CannotWrite, ImportError) as error:
             if not output.optional:
                 raise
+            self.complete = False
             self.say(f"{bundle.layout.name}: left out {output.name}: {_one_line(error)}")
             return
-        if pending is not None:
+        if pending is None:
+            self._keep(output, bundle)
+        else:
             self.stack.callback(pending.stop)
             self.pending.append((output, pending))
 
+    def _keep(self, output: Output, bundle: Bundle) -> None:
+        if self.kept is not None:
+            files = {n: p.read_bytes() for n, p in _files(bundle.folder).items() if output.owns(n)}
+            self.kept.keep_files(output.parts(bundle), files)
+
     def finish(self, bundle: Bundle) -> None:
         """Wait for what is still in the making, and take away what was made only for others to read."""
-        folder = bundle.folder
-        for _, pending in self.pending:
+        for output, pending in self.pending:
             if trouble := pending.collect():
+                self.complete = False
                 self.say(f"{bundle.layout.name}: {trouble}")
+            else:
+                self._keep(output, bundle)
         unwanted = [o for o in required(self.wanted) if o not in self.wanted]
-        for file in sorted(p for p in folder.rglob("*") if p.is_file()):
-            if any(o.owns(file.relative_to(folder).as_posix()) for o in unwanted):
-                file.unlink()
+        for name, path in _files(bundle.folder).items():
+            if any(o.owns(name) for o in unwanted):
+                path.unlink()
 
 
 @contextmanager
-def writers(wanted: Sequence[Output], say: Callable[[str], None]) -> Iterator[Run]:
+def writers(
+    wanted: Sequence[Output], say: Callable[[str], None], kept: KeptFiles | None = None
+) -> Iterator[Run]:
     """The writers of a build; whatever still runs at the end of the block is stopped."""
-    run = Run(say, wanted)
+    run = Run(say, wanted, kept)
     with run.stack:
         yield run
+
+
+def _files(folder: Path) -> dict[str, Path]:
+    return {p.relative_to(folder).as_posix(): p for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
 def _one_line(error: Exception) -> str:

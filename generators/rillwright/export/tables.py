@@ -38,11 +38,11 @@ def part_table(layout: JobLayout) -> str:
     """One row a bought or cut part."""
     rows: list[tuple[str, ...]] = []
     for h in layout.hardware:
-        rows.append((h.name, h.kind, h.material, *_size(h), h.note))
+        rows.append((h.name, h.kind, h.material, *size_of(h), h.note))
     return _csv(PART_COLUMNS, rows)
 
 
-def _size(h: Hardware) -> tuple[str, str]:
+def size_of(h: Hardware) -> tuple[str, str]:
     """Length and diameter as one orders them; of a plug neither, since its thread says both."""
     long = max(z for _, z in h.profile) - min(z for _, z in h.profile)
     wide = 2 * max(r for r, _ in h.profile)

@@ -1,0 +1,124 @@
+"""`report.html`: gathers what stands on the stage and in the document, and writes the one file."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ... import __version__
+from ...checks.finding import Finding
+from ...layout.features import JobLayout
+from ..bundle import Bundle
+from .coolant import coolants
+from .lists import bought, cautions, cords, volumes
+from .markup import Markup, el
+from .model import model_bytes
+from .nets_picture import nets
+from .page import VIEWER, page
+from .places import Mark, finding_mark, joint_marks, mouth_centres
+from .scene import parts
+from .seal_bars import seals
+from .stage import parts_list, stage
+from .swatch import definitions, swatch
+from .tightening import tightening
+from .tints import hatch_of
+from .verdict import SIGNS, findings, rules_table, verdict
+
+NAME = "report.html"
+
+
+def write_report(bundle: Bundle) -> None:
+    """Write the report into the bundle's folder; raises ValueError for a bundle without the checks' result."""
+    (bundle.folder / NAME).write_text(report(bundle), encoding="utf-8")
+
+
+def report(bundle: Bundle) -> str:
+    """The report as one HTML file. Same bundle, same text."""
+    if bundle.result is None:
+        raise ValueError("the report tells what the checks found (got a bundle without their result)")
+    layout, result = bundle.layout, bundle.result
+    shown = parts(bundle, coolants(layout, bundle.solids, bundle.job.output.deflection))
+    marks = {f.key: m for f in result.findings if (m := finding_mark(layout, f)) is not None}
+    joints = joint_marks(layout)
+    document = [
+        _head(layout),
+        definitions(layout),
+        verdict(result),
+        el(
+            "main",
+            stage(),
+            el(
+                "article",
+                findings(result.findings, set(marks)),
+                parts_list(layout, shown),
+                seals(result.seals, bundle.job.limits),
+                tightening(layout, result.clamping),
+                nets(layout, result.nets),
+                volumes(result.nets),
+                cords(layout, joints),
+                bought(layout),
+                cautions(result.clamping),
+                rules_table(result.outcomes),
+            ),
+        ),
+        _foot(),
+    ]
+    facts = {
+        "loops": {name: {"hatch": hatch_of(layout, name)} for name in layout.loops},
+        "marks": [*_finding_marks(result.findings, marks), *_joint_marks(layout, joints)],
+        "mouths": [[name, at, name.split(".")[0]] for name, at, _, _ in mouth_centres(layout)],
+    }
+    return page(f"{layout.name}: report", Markup("".join(document)), facts, model_bytes(layout.name, shown))
+
+
+def _head(layout: JobLayout) -> Markup:
+    loops = [el("li", swatch(layout, n), n) for n in layout.loops]
+    told = f"{len(layout.plates)} plates: {', '.join(p.name for p in layout.plates)}"
+    return el(
+        "header",
+        el("p", "Job", class_="over"),
+        el("h1", layout.name),
+        el("p", told),
+        el("ul", loops, class_="loops", aria_label="Loops"),
+    )
+
+
+def _foot() -> Markup:
+    licence = (VIEWER / "three-LICENSE.txt").read_text(encoding="utf-8")
+    return el(
+        "footer",
+        el("p", f"Made by rillwright {__version__}. Lengths in mm."),
+        el("details", el("summary", "Licence of three.js, which draws the parts"), el("pre", licence)),
+    )
+
+
+def _finding_marks(found: tuple[Finding, ...], marks: dict[str, Mark]) -> list[dict[str, Any]]:
+    return [
+        {
+            "key": f.key,
+            "kind": "waived" if f.waived else f.severity,
+            "sign": str(i),
+            "at": marks[f.key].at,
+            "parts": marks[f.key].parts,
+            "label": _label(i, f),
+        }
+        for i, f in enumerate(found, 1)
+        if f.key in marks
+    ]
+
+
+def _label(number: int, f: Finding) -> str:
+    return f"Finding {number} {SIGNS[f.severity]} {f.rule}: {', '.join((f.plate, *f.features))}"
+
+
+def _joint_marks(layout: JobLayout, joints: list[Mark]) -> list[dict[str, Any]]:
+    return [
+        {
+            "key": m.key,
+            "kind": "joint",
+            "sign": "J",
+            "at": m.at,
+            "parts": m.parts,
+            "label": f"Joint of {r.seal} in {r.plate}, beside {r.beside}",
+        }
+        for m, r in zip(joints, layout.rings, strict=True)
+    ]

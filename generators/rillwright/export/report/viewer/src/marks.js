@@ -1,0 +1,83 @@
+// Marks: findings and joints on the stage, reached from their lists; the view turns to the one that is chosen.
+import { BufferGeometry, Float32BufferAttribute, LineBasicMaterial, LineSegments, Vector3 } from 'three';
+import { CORNER } from './stage.js';
+
+const NEAR = 95; // mm round a mark that the picture shows
+
+export class Marks {
+  constructor(stage, list, parts) {
+    this.stage = stage;
+    this.byName = new Map(parts.map((p) => [p.name, p]));
+    this.marks = list.map((m) => this.made(m));
+    this.tie = new LineSegments(new BufferGeometry(), new LineBasicMaterial({ color: 0x9b1c12, depthTest: false }));
+    this.tie.renderOrder = 99;
+    this.tie.visible = false;
+    stage.scene.add(this.tie);
+    stage.after.push(() => this.place());
+  }
+
+  made(m) {
+    const button = document.createElement('button');
+    button.type = 'button';
+    button.className = `mark ${m.kind}`;
+    button.textContent = m.sign;
+    button.setAttribute('aria-label', m.label);
+    button.title = m.label;
+    button.addEventListener('click', () => { this.show(m.key); this.told(m.key); });
+    this.stage.host.append(button);
+    return { ...m, button, at: m.at.map((p) => new Vector3(...p)) };
+  }
+
+  /** Where a mark stands now: it goes along with the first of its parts that is there. */
+  at(mark) {
+    const part = mark.parts.map((n) => this.byName.get(n)).find(Boolean);
+    const moved = part ? part.root.position : new Vector3();
+    return mark.at.map((p) => p.clone().add(moved));
+  }
+
+  place() {
+    for (const m of this.marks) {
+      const on = !m.hidden && this.stage.seen(this.at(m)[0]);
+      m.button.hidden = !on;
+      if (on) m.button.style.transform = `translate(${on.x.toFixed(1)}px, ${on.y.toFixed(1)}px) translate(-50%, -50%)`;
+    }
+  }
+
+  /** Show or hide all marks of a kind. */
+  visible(kind, on) {
+    for (const m of this.marks) if (m.kind === kind || (kind === 'finding' && m.kind !== 'joint')) m.hidden = !on;
+    this.stage.draw();
+  }
+
+  /** Turn the view to a mark, from the side on which it lies, and say so. */
+  show(key) {
+    const mark = this.marks.find((m) => m.key === key);
+    if (!mark) return;
+    const places = this.at(mark);
+    const middle = places.reduce((a, p) => a.add(p), new Vector3()).divideScalar(places.length);
+    const centre = this.stage.box.getCenter(new Vector3());
+    const out = middle.clone().sub(centre);
+    const size = this.stage.box.getSize(new Vector3());
+    const way = CORNER.clone();
+    if (Math.abs(out.y) > 0.15 * size.y && out.y > 0) way.y = -way.y;
+    if (out.x < 0) way.x = -way.x;
+    if (out.z < -0.05 * size.z) way.z = -way.z;
+    const spread = places.length > 1 ? places[0].distanceTo(places[1]) : 0;
+    const off = Math.max(NEAR, 2.5 * spread) / Math.tan((this.stage.camera.fov / 2) * (Math.PI / 180));
+    this.tie.visible = places.length > 1;
+    if (this.tie.visible) {
+      this.tie.geometry.setAttribute('position', new Float32BufferAttribute(places.slice(0, 2).flatMap((p) => p.toArray()), 3));
+      this.tie.geometry.computeBoundingSphere();
+    }
+    for (const m of this.marks) m.button.classList.toggle('chosen', m === mark);
+    mark.hidden = false;
+    this.stage.turn(middle, way, off);
+    this.stage.host.dataset.shown = key;
+  }
+
+  /** Mark the entry in the list that belongs to a mark. */
+  told(key) {
+    const entry = document.querySelector(`[data-mark="${CSS.escape(key)}"]`)?.closest('li, tr');
+    entry?.scrollIntoView({ block: 'nearest' });
+  }
+}
