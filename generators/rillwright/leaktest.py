@@ -8,6 +8,7 @@ import json
 import math
 import sys
 import textwrap
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,6 +30,7 @@ def add_options(command: argparse.ArgumentParser) -> None:
     """Every option of `leaktest`; a number that is none ends with exit code 2."""
     command.add_argument("file", type=Path, metavar="FILE", help="parameter file (YAML)")
     command.add_argument("--loop", metavar="NAME", help="which loop (left out: all are planned, an only one is read)")
+    command.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
     for name, unit, text in (
         ("start", "BAR", "gauge pressure at the start"),
         ("end", "BAR", "gauge pressure at the end"),
@@ -61,17 +63,21 @@ def run(given: argparse.Namespace) -> int:
         readings = _readings(given)
         loops = _loops(given, tuple(job.loops), one=readings is not None)
         volumes = _volumes(given, job.job, loops)
-        text, code = _told(given, readings, volumes, job.coolant.pressure)
+        text, code, plain = _told(given, readings, volumes, job.coolant.pressure)
     except (CannotAnswerError, ValueError) as error:
         print(f"{given.file}: {error}", file=sys.stderr, flush=True)
+        if given.json:
+            print(json.dumps({"file": str(given.file), "code": UNUSABLE, "error": str(error)}, ensure_ascii=False))
         return UNUSABLE
-    print(text)
+    print(json.dumps({"file": str(given.file), "code": code, "job": job.job, **plain}, indent=2, ensure_ascii=False)
+          if given.json else text)  # fmt: skip
     return code
 
 
 def _told(
     given: argparse.Namespace, readings: Readings | None, volumes: dict[str, float], stated: float
-) -> tuple[str, int]:
+) -> tuple[str, int, dict[str, Any]]:
+    """As text, exit code, and as plain data in the units of the bench: bar, mL, mL/min, °C, hPa, min, J."""
     from .checks.plan import leak_test
 
     limit = leak_test.LEAK_LIMIT if given.limit is None else given.limit
@@ -80,15 +86,24 @@ def _told(
     if readings is None:
         plans = [leak_test.plan_test(n, v, stated, gauge=gauge, limit=limit) for n, v in volumes.items()]
         lines = [line for p in plans for line in _plan_lines(p)]
-        return "\n".join([*lines, *note, "", *_caution_lines(leak_test.CAUTIONS)]), HOLDS
+        told = {"plans": [asdict(p) for p in plans], "notes": _flat(note), "cautions": list(leak_test.CAUTIONS)}
+        return "\n".join([*lines, *note, "", *_caution_lines(leak_test.CAUTIONS)]), HOLDS, told
     ((loop, volume),) = volumes.items()
     found = leak_test.answer(readings, volume, limit)
     lines = _answer_lines(loop, volume, readings, found) + note
     highest = leak_test.highest_pressure(stated)
+    over = []
     if readings.start > highest:
-        lines += _fit(f"caution  started at {readings.start:g} bar, above the {highest:g} bar that this job allows: "
+        over = _fit(f"caution  started at {readings.start:g} bar, above the {highest:g} bar that this job allows: "
                       "do not go there again, and look every part over for cracks")  # fmt: skip
-    return "\n".join(lines), HOLDS if found.verdict == "tight" else FAILED
+    told = {"loop": loop, "volume": volume, "readings": asdict(readings), "answer": asdict(found),
+            "notes": [*_flat(note), *_flat(over)]}  # fmt: skip
+    return "\n".join([*lines, *over]), HOLDS if found.verdict == "tight" else FAILED, told
+
+
+def _flat(lines: list[str]) -> list[str]:
+    """A note as one line without its mark, or none."""
+    return [" ".join(" ".join(lines).split()).removeprefix("caution ")] if lines else []
 
 
 def _readings(given: argparse.Namespace) -> Readings | None:

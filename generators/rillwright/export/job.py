@@ -9,9 +9,11 @@ import numpy as np
 import numpy.typing as npt
 
 from ..layout.features import Hardware, PlateLayout, Profile
-from ..solids.build import revolved
+from ..solids.build import hardware_solid, revolved
 from ..solids.meshing import Mesh, mesh
 from .glb import glb_bytes
+from .marks import COLOUR as JOINT
+from .marks import joint_marks
 from .placed import Placed, Rgba
 from .step import write_step
 from .stl import stl_bytes
@@ -57,6 +59,9 @@ def write_glb(bundle: Bundle) -> None:
 
 def write_tables(bundle: Bundle) -> None:
     """Tables for the bench, as CSV."""
+    for mark in joint_marks(bundle.layout):
+        sleeve = Placed(mark.name, hardware_solid(mark), JOINT, 0.0, mark.material, mark.note)
+        drawn.append((sleeve, _hardware_mesh(mark, sleeve)))
     for name, table in (("features", feature_table), ("parts", part_table), ("cord-cuts", cord_table)):
         (bundle.folder / f"{name}.csv").write_text(table(bundle.layout), encoding="utf-8")
 

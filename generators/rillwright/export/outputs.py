@@ -85,6 +85,8 @@ OUTPUTS: tuple[Output, ...] = (
     Output("glb", ("*.glb",), "job:write_glb", "the assembly as GLB, for viewers", by_layout=True),
     Output("tables", ("features.csv", "parts.csv", "cord-cuts.csv"), "job:write_tables",
            "features, bought parts and cord cuts as CSV", by_layout=True),
+    Output("leak-test", ("leak-test.csv",), "leak_sheet:write_leak_sheet", "how to prove each loop by pressure, as CSV",
+           after_checks=True),
     Output("drawings", ("drawings.pdf",), "drawings.write:write_drawings", "part drawings and setup sheets as one PDF",
            optional=True),
     Output("pictures", ("assembly.png", "section.png", "plate-*.png"), "still:start_pictures",

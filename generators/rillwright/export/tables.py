@@ -7,13 +7,14 @@ import io
 
 from ..layout.cords import cuts
 from ..layout.features import Hardware, JobLayout, PlateLayout
+from ..layout.joints import joint_of
 from ..layout.pockets import Cut, Pocket
 
 FEATURE_COLUMNS = ("plate", "feature", "cut_from", "x_mm", "y_mm", "z_mm", "axis", "call_out", "tolerance_mm", "loop")
 PART_COLUMNS = ("part", "kind", "material", "length_mm", "diameter_mm", "note")
 CORD_COLUMNS = (
-    "seal", "plate", "cord_mm", "material", "shore_a", "cut_mm", "joint_beside", "joint_x_mm", "joint_y_mm",
-    "reel", "from_mm", "to_mm", "reel_left_mm",
+    "seal", "plate", "cord_mm", "material", "shore_a", "cut_mm", "joint", "joint_beside", "joint_x_mm",
+    "joint_y_mm", "joint_angle_deg", "reel", "from_mm", "to_mm", "reel_left_mm",
 )  # fmt: skip
 
 
@@ -56,7 +57,7 @@ def size_of(h: Hardware) -> tuple[str, str]:
 
 
 def _numbers(values: tuple[float, ...], form: str) -> list[str]:
-    return [format(v + 0.0 if v else 0.0, form) for v in values]
+    return [format(v if float(format(v, form)) else 0.0, form) for v in values]
 
 
 def cord_table(layout: JobLayout) -> str:
@@ -68,11 +69,11 @@ def cord_table(layout: JobLayout) -> str:
     placed = {} if reel is None else {id(c.ring): c for c in cuts(layout.rings, reel)}
     rows: list[tuple[str, ...]] = []
     for r in layout.rings:
-        c = placed.get(id(r))
+        c, j = placed.get(id(r)), joint_of(r)
         where = ("",) * 4 if c is None else (str(c.reel), f"{c.start:.1f}", f"{c.end:.1f}", f"{c.left:.1f}")
         rows.append(
             (r.seal, r.plate, f"{r.cord.diameter:g}", r.cord.material, f"{r.cord.hardness:g}", f"{r.length:.1f}",
-             r.beside, f"{r.joint[0]:.3f}", f"{r.joint[1]:.3f}", *where)
+             j.name, r.beside, *_numbers(r.joint, ".3f"), f"{j.angle:.1f}", *where)
         )  # fmt: skip
     return _csv(CORD_COLUMNS, rows)
 
