@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +15,7 @@ from ..spec.yaml_events import Loc, scalar
 from ..spec.yaml_source import parse
 from .csv_cells import Cell, read_cells
 from .paths import UnknownPath, places
-from .sweep_file import WITHOUT, Axis, SweepFile
+from .sweep_file import MOVE, WITHOUT, Axis, SweepFile
 
 VARIANT = "variant"  # column of a table that names its rows
 LABEL_LENGTH = 24  # characters of a label made from a value
@@ -29,14 +29,16 @@ class Setting:
     value: Any
     places: tuple[Loc, ...]
     written: Problem  # with no words in it yet: file, line, column, key
+    shifts: tuple[tuple[Loc, float, float], ...] = ()  # of `move`: what, and how far along x and y, mm
 
     def problem(self, what: str, got: object = None, do: str | None = None) -> Problem:
         w = self.written
         return Problem(w.path, w.line, w.column, w.key, what, None if got is None else shown(got), do)
 
     @property
-    def takes_away(self) -> bool:
-        return self.path == WITHOUT
+    def sets(self) -> bool:
+        """Whether it sets a value, as all but `without` and `move` do."""
+        return self.path not in (WITHOUT, MOVE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +101,9 @@ class Reader:
         return self.sweep.source.where((*head[:-1], "path"))
 
     def _made(self, path: str, value: Any, written: Problem, head: Problem) -> Setting | None:
-        if path == WITHOUT:
-            return self._without(value, written)
+        if path in (WITHOUT, MOVE):
+            told = Problem(written.path, written.line, written.column, path, "")
+            return (self._without if path == WITHOUT else self._move)(value, told)
         found = self._places(path)
         if isinstance(found, UnknownPath):
             self.problems.append(Problem(head.path, head.line, head.column, path, found.what, None, found.do))
@@ -109,16 +112,29 @@ class Reader:
 
     def _without(self, value: Any, written: Problem) -> Setting | None:
         paths = value.split() if isinstance(value, str) else value
-        told = Problem(written.path, written.line, written.column, WITHOUT, "")
-        setting = Setting(WITHOUT, value, (), told)
+        setting = Setting(WITHOUT, value, (), written)
         if not (isinstance(paths, list) and paths and all(isinstance(p, str) and p for p in paths)):
             self.problems.append(setting.problem("must be a list of paths to what is left out, like [loops.cold]", value))
             return None
-        found = [(p, self._places(p)) for p in paths]
-        wrong = [(p, f) for p, f in found if isinstance(f, UnknownPath)]
+        found = self._all_places(paths, setting)
+        return replace(setting, places=tuple(loc for locs in found for loc in locs))
+
+    def _move(self, value: Any, written: Problem) -> Setting | None:
+        setting = Setting(MOVE, value, (), written)
+        if not (isinstance(value, dict) and value and all(_is_shift(v) for v in value.values())):
+            what = "must be a mapping of paths to how far they move in mm, like {loops.hot: [75, 0]}"
+            self.problems.append(setting.problem(what, value))
+            return None
+        found = self._all_places(list(value), setting)
+        shifts = tuple((loc, *map(float, v)) for v, locs in zip(value.values(), found, strict=True) for loc in locs)
+        return replace(setting, shifts=shifts)  # type: ignore[arg-type]  # two numbers each, as was asked above
+
+    def _all_places(self, paths: list[str], setting: Setting) -> list[tuple[Loc, ...]]:
+        """Places of each path; those that lead nowhere are told."""
+        found = [self._places(p) for p in paths]
+        wrong = [(p, f) for p, f in zip(paths, found, strict=True) if isinstance(f, UnknownPath)]
         self.problems += [setting.problem(f.what, p, f.do) for p, f in wrong]
-        every = tuple(loc for _, f in found if not isinstance(f, UnknownPath) for loc in f)
-        return None if wrong else Setting(WITHOUT, value, every, told)
+        return [() if isinstance(f, UnknownPath) else f for f in found]
 
     def _places(self, path: str) -> tuple[Loc, ...] | UnknownPath:
         if path not in self.known:
@@ -209,6 +225,10 @@ def label_of(value: Any, number: int) -> str:
         text = "none" if value is None else "" if isinstance(value, dict) else str(value).lower()
     made = re.sub(r"[^a-z0-9]+", "-", text.replace("µ", "u")).strip("-")
     return made if made and len(made) <= LABEL_LENGTH else f"n{number + 1}"
+
+
+def _is_shift(value: Any) -> bool:
+    return isinstance(value, list) and len(value) == 2 and all(type(v) in (int, float) for v in value)
 
 
 def unknown_label(given: object, choices: list[Choice]) -> str:

@@ -32,7 +32,7 @@ def add_options(command: argparse.ArgumentParser) -> None:
         help=f"seconds that one variant may take before it is given up, 0 for no limit (left out: {LIMIT:g})")  # fmt: skip
     add("--shard", type=_shard, metavar="K/N", help="build every N-th variant only, beginning with the K-th")
     add("--scheduler", metavar="ADDRESS", help="build on a dask cluster: address of its scheduler, tcp://HOST:PORT")
-    add("--only", metavar="NAMES", help="outputs of each variant, with commas between, as for build (left out: all but pictures)")
+    add("--only", metavar="NAMES", help="outputs of each variant, with commas between, as for build (left out: step,stl,glb,tables)")
     add("--list", action="store_true", dest="list_only", help="read and prove the file, name its variants, build nothing")
     add("--json", action="store_true", help="print the table as one JSON document and nothing else")
 
@@ -89,11 +89,11 @@ def _say(words: str) -> None:
 
 
 def _outputs(only: str | None) -> tuple[str, ...]:
-    from ..export.outputs import NAMES, chosen
-    from .order import NOT_BY_DEFAULT
+    from ..export.outputs import chosen
+    from .order import BY_DEFAULT
 
     if only is None:
-        return tuple(n for n in NAMES if n not in NOT_BY_DEFAULT)
+        return BY_DEFAULT
     return tuple(o.name for o in chosen(only.split(",")))
 
 

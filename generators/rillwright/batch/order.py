@@ -15,7 +15,7 @@ from ..export.manifest import versions
 from .variants import Sweep, Variant
 
 FORMAT = 1  # of variant.json; counts up when a field changes its meaning
-NOT_BY_DEFAULT = ("pictures",)  # a minute of drawing for every ten variants; each gets a thumbnail instead
+BY_DEFAULT = ("step", "stl", "glb", "tables")  # what is cut from; pictures and papers of hundreds would take hours
 PACKAGE = Path(__file__).resolve().parents[1]
 
 

@@ -10,7 +10,9 @@ from ..spec.base import Part
 from ..spec.quantity import Name
 
 MAX_VARIANTS = 10_000
-WITHOUT = "without"  # takes parts out of the base job instead of setting a value
+# Written in the place of a path: they change the base job otherwise than by setting a value.
+WITHOUT = "without"  # [loops.cold]: takes parts out, with all that hangs on them
+MOVE = "move"  # {loops.hot: [75, 0]}: moves parts in plan, mm
 
 ParameterPath = Annotated[str, Field(min_length=1, max_length=300)]
 Values = Annotated[list[Any], Field(min_length=1, max_length=MAX_VARIANTS)]

@@ -18,7 +18,8 @@ from ..spec.messages import Problem, SpecError, dotted, listed, shown
 from ..spec.quantity import NAME_LENGTH
 from ..spec.yaml_source import Source, read
 from .choices import Choice, Reader, Setting, unknown_label
-from .sweep_file import MAX_VARIANTS, SweepFile
+from .moving import move
+from .sweep_file import MAX_VARIANTS, WITHOUT, SweepFile
 from .tree import Missing, copied, put, set_by, take_away
 
 
@@ -80,7 +81,7 @@ def _clashes(axes: dict[str, list[Choice]]) -> Iterator[Problem]:
         for choice in choices:
             here: set[Any] = set()
             for s in choice.settings:
-                for loc in s.places if not s.takes_away else ():
+                for loc in s.places if s.sets else ():
                     if loc in taken or loc in here:
                         other = f"{taken[loc][1]} of {taken[loc][0]}" if loc in taken else "another path of this choice"
                         yield s.problem(f"{dotted(loc)} is set by {other} too", do="let one of them set it")
@@ -143,12 +144,14 @@ def _proved(base: Source, picked: list[tuple[Choice, ...]]) -> Iterator[Variant]
 def _placed(source: Source, name: str, settings: list[Setting]) -> Job:
     """Make a copy of the base a variant, and place it once. Raises SpecError."""
     for number, s in enumerate(settings):
-        for loc in s.places if not s.takes_away else ():
-            try:
+        try:
+            for loc in s.places if s.sets else ():
                 put(source, loc, s.value, number)
-            except Missing as error:
-                raise SpecError([s.problem(str(error))]) from None
-    take_away(source, [loc for s in settings if s.takes_away for loc in s.places])
+            for loc, dx, dy in s.shifts:
+                move(source.data, loc, dx, dy)
+        except Missing as error:
+            raise SpecError([s.problem(str(error))]) from None
+    take_away(source, [loc for s in settings if s.path == WITHOUT for loc in s.places])
     source.data["job"] = name
     return placed(fitted(source, Job)).loaded.model
 
