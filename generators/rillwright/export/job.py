@@ -54,14 +54,14 @@ def write_glb(bundle: Bundle) -> None:
     drawn = [(_placed(p, bundle.solids[p.name]), bundle.meshes[p.name]) for p in bundle.layout.plates]
     bought = [(h, _bought(h, s)) for h, s in bundle.hardware]
     drawn += [(b, _hardware_mesh(h, b)) for h, b in bought]
+    for mark in joint_marks(bundle.layout):
+        sleeve = Placed(mark.name, hardware_solid(mark), JOINT, 0.0, mark.material, mark.note)
+        drawn.append((sleeve, _hardware_mesh(mark, sleeve)))
     (bundle.folder / "assembly.glb").write_bytes(glb_bytes(bundle.layout.name, drawn))
 
 
 def write_tables(bundle: Bundle) -> None:
     """Tables for the bench, as CSV."""
-    for mark in joint_marks(bundle.layout):
-        sleeve = Placed(mark.name, hardware_solid(mark), JOINT, 0.0, mark.material, mark.note)
-        drawn.append((sleeve, _hardware_mesh(mark, sleeve)))
     for name, table in (("features", feature_table), ("parts", part_table), ("cord-cuts", cord_table)):
         (bundle.folder / f"{name}.csv").write_text(table(bundle.layout), encoding="utf-8")
 
