@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -9,6 +10,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))  # for jobs.py and part21.py: tests are no package
+os.environ["RILLWRIGHT_CACHE"] = "off"  # what is tested is made, and nobody's own cache is touched
 
 from jobs import PARAMS, Built
 from rillwright.pipeline import build, plan

@@ -53,6 +53,11 @@ def parser() -> argparse.ArgumentParser:
         "--only", type=_outputs, metavar="NAMES",
         help=f"write these outputs only, with commas between: {', '.join(NAMES)}; the checks are run in any case",
     )  # fmt: skip
+    build.add_argument(
+        "--cache", metavar="DIR",
+        help="folder where unchanged parts of earlier builds are found again, or `off` (left out: RILLWRIGHT_CACHE, "
+        "else the user's cache folder; RILLWRIGHT_CACHE_MB limits it, 2000 if not set)",
+    )  # fmt: skip
     _takes_files(command("check", _check, "read a file and check everything that needs no solid; writes nothing"))
     schema = command(
         "schema", _schema, "print the JSON Schema of a parameter file, for editors that complete while one types"
@@ -124,9 +129,10 @@ def _complain(words: str) -> None:
 
 
 def _build(given: argparse.Namespace) -> int:
-    from .runs import build_all
+    from .runs import How, build_all
+    from .store import open_store
 
-    return build_all(given.files, given.out, _tell(given), _complain, given.only)
+    return build_all(given.files, given.out, _tell(given), _complain, How(given.only, open_store(given.cache)))
 
 
 def _check(given: argparse.Namespace) -> int:

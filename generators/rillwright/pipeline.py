@@ -9,18 +9,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .checks.finding import Outcome
+from .checks.kept import plain_result
 from .checks.plan.clamping import clamp_records
 from .checks.plan.hardware import plan_checks
 from .checks.plan.machining import machining_checks
 from .checks.plan.seals import gland_records, seal_records
 from .checks.result import Result
 from .checks.waivers import with_waivers
+from .keeper import Keeper
 from .layout.features import JobLayout
 from .layout.job import LayoutError, job_layout
+from .recall import again, beside, remember
 from .spec.job import Job
 from .spec.load import Loaded, load
 from .spec.messages import SpecError
 from .spec.references import reference_problems
+from .stages import Bought, Plates
+from .store import Store, open_store
 
 if TYPE_CHECKING:
     from .checks.solid.measure import Measured
@@ -76,55 +81,60 @@ def _result(
     return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()), tuple(glands))
 
 
-def build(path: Path, out: Path, say: Say = lambda _: None, only: Sequence[str] | None = None) -> Result:
+def build(
+    path: Path, out: Path, say: Say = lambda _: None, only: Sequence[str] | None = None, store: Store | None = None
+) -> Result:
     """Make, measure and write everything into `out`; raises SpecError, GeometryError or OutputError.
 
     `only` names the outputs wanted, see `export.outputs`; None: all of them. The checks are run in any case. The
     folder is replaced in one step when all is written; whatever stops the run before leaves it as it was. A
-    parameter file that lies in the folder itself, as a coupon's does, stays there.
+    parameter file that lies in the folder itself, as a coupon's does, stays there. What did not change since an
+    earlier build is taken from `store`; None: the user's.
     """
     from .export.outputs import chosen
 
-    wanted = chosen(only)
+    wanted, store = chosen(only), open_store() if store is None else store
+    names = [o.name for o in wanted]
+    if (had := again(path, out, names, store, say)) is not None:
+        return had
     planned = plan(path)
     from .export.folder import staged
 
     with staged(out) as folder:
-        return _built(planned, path, out, folder, wanted, say)
+        result, complete = _built(planned, path, out, folder, wanted, store, say)
+        if complete:
+            remember(path, beside(path, out), names, store, folder, plain_result(result))
+    if store.trouble:
+        say(f"{planned.layout.name}: {store.trouble}")
+    return result
 
 
-def _built(planned: Planned, path: Path, out: Path, folder: Path, wanted: Sequence[Output], say: Say) -> Result:
+def _built(
+    planned: Planned, path: Path, out: Path, folder: Path, wanted: Sequence[Output], store: Store, say: Say
+) -> tuple[Result, bool]:
+    """The answer, and whether no output had to be left out."""
     from .export.outputs import writers
 
-    layout = planned.layout
-    bundle = _modelled(planned, folder, say)
-    with writers(wanted, say) as run:
-        say(f"{layout.name}: writing")
+    layout, keeper = planned.layout, Keeper(store)
+    bundle = _bundle(planned, folder, keeper, say)
+    with writers(wanted, say, keeper) as run:
         run.write(bundle, after_checks=False)
         say(f"{layout.name}: measuring")
-        measured = _measure(bundle)
+        measured = _measure(bundle, keeper)
         result = _result(planned, [*_placed_checks(planned), *measured.outcomes], out, measured.nets)
         bundle = replace(bundle, result=result)
         run.write(bundle, after_checks=True)
         run.finish(bundle)
     _close(planned, path, out, folder, result)
-    return result
+    return result, run.complete
 
 
-def _modelled(planned: Planned, folder: Path, say: Say) -> Bundle:
-    """Every plate cut and meshed."""
+def _bundle(planned: Planned, folder: Path, keeper: Keeper, say: Say) -> Bundle:
     from .export.bundle import Bundle
-    from .solids.build import hardware_solid, plate_solid
-    from .solids.meshing import mesh
 
     job, layout = planned.loaded.model, planned.layout
-    solids, meshes = {}, {}
-    for plate in layout.plates:
-        say(f"{layout.name}: cutting plate {plate.name} ({len(plate.features) + len(plate.pockets)} features)")
-        solids[plate.name] = plate_solid(plate)
-        meshes[plate.name] = mesh(solids[plate.name], job.output.deflection)
-    hardware = [(part, hardware_solid(part)) for part in layout.hardware]
-    return Bundle(folder, job, layout, solids, meshes, hardware)
+    plates = Plates(layout, job.output.deflection, keeper, say)
+    return Bundle(folder, job, layout, plates.solids, plates.meshes, Bought(layout.hardware), kept=keeper)
 
 
 def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result) -> None:
@@ -134,7 +144,7 @@ def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result
     write_json(folder / "checks.json", result.as_dict())
     if not result.holds:
         (folder / FAILED).write_text(_failed(result), encoding="utf-8")
-    if path.resolve().parent == out.resolve():
+    if beside(path, out):
         shutil.copyfile(path, folder / path.name)
     write_json(folder / "manifest.json", manifest(planned.loaded.model.job, path, folder))
 
@@ -146,9 +156,10 @@ def _failed(result: Result) -> str:
     return "\n".join([f"{result.job} failed these checks; do not cut from this folder.", "", *lines, ""])
 
 
-def _measure(bundle: Bundle) -> Measured:
+def _measure(bundle: Bundle, keeper: Keeper) -> Measured:
     from .checks.solid.measure import measure
 
     job = bundle.job
     stls = {name: bundle.folder / f"{name}.stl" for name in bundle.solids}
-    return measure(bundle.layout, job.limits, bundle.solids, bundle.meshes, stls, job.output.deflection)
+    fine = job.output.deflection
+    return measure(bundle.layout, job.limits, bundle.solids, bundle.meshes, stls, fine, keeper)

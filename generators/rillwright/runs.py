@@ -12,14 +12,14 @@ from functools import partial
 from pathlib import Path
 from typing import Any, TextIO
 
-from . import pipeline
 from .checks.result import Result
 from .exits import FAILED, HOLDS, IMPOSSIBLE, UNUSABLE
 from .export.errors import OutputError
-from .spec.job import Job
-from .spec.load import load
+from .export.outputs import chosen
+from .recall import again, recall
 from .spec.messages import SpecError
 from .stopping import Say, patient
+from .store import Store, open_store
 from .terminal import CAUTION, coloured, job_text
 
 DEBUG = "RILLWRIGHT_DEBUG"
@@ -64,19 +64,29 @@ class Teller:
 
 def check_all(files: Sequence[Path], tell: Teller, complain: Say) -> int:
     """Check every file; returns the exit code."""
-    codes = [_one(path, partial(pipeline.check, path), tell, complain) for path in files]
+    from .pipeline import check
+
+    codes = [_one(path, partial(check, path), tell, complain) for path in files]
     tell.close()
     return max(codes)
 
 
-def build_all(
-    files: Sequence[Path], out: Path | None, tell: Teller, say: Say, only: Sequence[str] | None = None
-) -> int:
-    """Build every file into its folder; returns the exit code. Nothing is built where two jobs share a name.
+@dataclass(frozen=True, slots=True)
+class How:
+    """How to build. `only`: names of the outputs wanted, None for all. `store`: what earlier builds left."""
 
-    `only`: names of the outputs wanted, None for all.
-    """
-    jobs, worst = _names(files, tell, say)
+    only: Sequence[str] | None = None
+    store: Store = field(default_factory=open_store)
+
+    @property
+    def wanted(self) -> list[str]:
+        return [o.name for o in chosen(self.only)]
+
+
+def build_all(files: Sequence[Path], out: Path | None, tell: Teller, say: Say, how: How | None = None) -> int:
+    """Build every file into its folder; returns the exit code. Nothing is built where two jobs share a name."""
+    how = how or How()
+    jobs, worst = _names(files, tell, say, how)
     twins = _twins(jobs)
     for path, words in twins:
         say(words)
@@ -84,14 +94,18 @@ def build_all(
     if not twins:
         for path, job in jobs:
             folder = Path("outputs", job) if out is None else out / job if len(files) > 1 else out
-            worst = max(worst, _one(path, partial(_build, path, folder, say, only), tell, say))
+            worst = max(worst, _one(path, partial(_build, path, folder, say, how), tell, say))
     tell.close()
     return max(worst, UNUSABLE) if twins else worst
 
 
-def _build(path: Path, out: Path, say: Say, only: Sequence[str] | None) -> Result:
+def _build(path: Path, out: Path, say: Say, how: How) -> Result:
+    if (had := again(path, out, how.wanted, how.store, say)) is not None:
+        return had  # neither models nor kernel were loaded
+    from .pipeline import build
+
     with patient(say) as told:
-        return pipeline.build(path, out, told, only)
+        return build(path, out, told, how.only, how.store)
 
 
 def _one(path: Path, run: Callable[[], Result], tell: Teller, complain: Say) -> int:
@@ -107,17 +121,28 @@ def _one(path: Path, run: Callable[[], Result], tell: Teller, complain: Say) -> 
     return HOLDS if result.holds else FAILED
 
 
-def _names(files: Sequence[Path], tell: Teller, complain: Say) -> tuple[list[tuple[Path, str]], int]:
+def _names(files: Sequence[Path], tell: Teller, complain: Say, how: How) -> tuple[list[tuple[Path, str]], int]:
     """Files that can be read, with the names of their jobs; and the worst code of the others."""
     jobs, worst = [], HOLDS
     for path in files:
         try:
-            jobs.append((path, load(path, Job).model.job))
+            jobs.append((path, _name(path, how)))
         except SpecError as error:
             worst, words = trouble(error, path)
             complain(words)
             tell.failure(path, worst, words)
     return jobs, worst
+
+
+def _name(path: Path, how: How) -> str:
+    """Name of the job, which an earlier build may know without reading the file."""
+    known = recall(path, False, how.wanted, how.store)
+    if known is not None:
+        return known.job
+    from .spec.job import Job
+    from .spec.load import load
+
+    return load(path, Job).model.job
 
 
 def _twins(jobs: Sequence[tuple[Path, str]]) -> list[tuple[Path, str]]:

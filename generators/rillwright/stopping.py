@@ -7,17 +7,19 @@ While the kernel's compiled modules load, a KeyboardInterrupt comes out as an Im
 from __future__ import annotations
 
 import signal
+import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
 
+KERNEL = "cadquery"  # the last of its modules to load
 Say = Callable[[str], None]
 
 
 @contextmanager
 def patient(say: Say) -> Iterator[Say]:
-    """A `say` to hand on instead; its first call tells that loading is over. Raises KeyboardInterrupt if one came."""
+    """A `say` to hand on instead; its first call after loading tells that it is over. Raises KeyboardInterrupt if it came."""
     ours = threading.current_thread() is threading.main_thread()
     if not ours or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
         yield say  # somebody else decides what Ctrl-C does; a job in the background ignores it
@@ -32,8 +34,8 @@ def patient(say: Say) -> Iterator[Say]:
 
     def told(text: str) -> None:
         nonlocal loaded
-        loaded = True
-        if came:
+        loaded = KERNEL in sys.modules
+        if came and loaded:
             raise KeyboardInterrupt
         say(text)
 

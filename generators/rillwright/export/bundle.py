@@ -2,24 +2,52 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ..checks.result import Result
 from ..layout.features import Hardware, JobLayout
-from ..solids.meshing import Mesh
 from ..spec.job import Job
+
+if TYPE_CHECKING:
+    from ..solids.meshing import Mesh
+
+
+class Kept(Protocol):
+    """Bytes that a writer made before from the same parts. The first part names the kind; the rest is all that counts."""
+
+    def bytes(self, parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes: ...
+    def find(self, parts: tuple[Any, ...]) -> bytes | None: ...
+    def keep(self, parts: tuple[Any, ...], data: bytes) -> None: ...
+
+
+class Nothing:
+    """A `Kept` that keeps nothing."""
+
+    def bytes(self, _parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes:
+        return make()
+
+    def find(self, _parts: tuple[Any, ...]) -> bytes | None:
+        return None
+
+    def keep(self, _parts: tuple[Any, ...], _data: bytes) -> None:
+        return None
 
 
 @dataclass(frozen=True, slots=True)
 class Bundle:
-    """One built job. Solids and meshes are in the part frame (see `solids.build`); lengths in mm."""
+    """One built job. Solids and meshes are in the part frame (see `solids.build`); lengths in mm.
+
+    Solids, meshes and hardware are made, or read, when first looked at: whoever does without them saves the kernel.
+    """
 
     folder: Path  # where files go
     job: Job
     layout: JobLayout
-    solids: dict[str, Any]  # plate name -> cq.Solid
-    meshes: dict[str, Mesh]  # plate name -> mesh of it
-    hardware: list[tuple[Hardware, Any]]  # bought parts, in the frame of the assembly
+    solids: Mapping[str, Any]  # plate name -> cq.Solid
+    meshes: Mapping[str, Mesh]  # plate name -> mesh of it
+    hardware: Sequence[tuple[Hardware, Any]]  # bought parts, in the frame of the assembly
     result: Result | None = None  # what the checks answered; None for writers that run before them
+    kept: Kept = field(default_factory=Nothing)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,7 +15,7 @@ from .glb import glb_bytes
 from .marks import COLOUR as JOINT
 from .marks import joint_marks
 from .placed import Placed, Rgba
-from .step import write_step
+from .step import step_bytes
 from .stl import stl_bytes
 from .tables import cord_table, feature_table, part_table
 
@@ -35,12 +35,17 @@ HARDWARE_DEFLECTION = 0.1  # mm: bought parts are only looked at
 
 def write_steps(bundle: Bundle) -> None:
     """A STEP file for each plate, and one for the assembly."""
+    for plate in bundle.layout.plates:
+        data = bundle.kept.bytes(("step", plate), partial(_alone, plate, bundle))
+        (bundle.folder / f"{plate.name}.step").write_bytes(data)
     plates = [_placed(p, bundle.solids[p.name]) for p in bundle.layout.plates]
-    for part in plates:
-        alone = Placed(part.name, part.shape, part.colour, 0.0, part.material)
-        write_step(bundle.folder / f"{part.name}.step", part.name, [alone])
     bought = [_bought(h, s) for h, s in bundle.hardware]
-    write_step(bundle.folder / "assembly.step", bundle.layout.name, [*plates, *bought])
+    (bundle.folder / "assembly.step").write_bytes(step_bytes(bundle.layout.name, [*plates, *bought]))
+
+
+def _alone(plate: PlateLayout, bundle: Bundle) -> bytes:
+    part = _placed(plate, bundle.solids[plate.name])
+    return step_bytes(plate.name, [Placed(part.name, part.shape, part.colour, 0.0, part.material)])
 
 
 def write_stls(bundle: Bundle) -> None:

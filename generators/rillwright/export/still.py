@@ -13,14 +13,14 @@ import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
-from ..layout.features import JobLayout
+from ..layout.features import JobLayout, PlateLayout
 
 if TYPE_CHECKING:
-    from .bundle import Bundle
+    from .bundle import Bundle, Kept
 
 CHILD = (sys.executable, "-m", "rillwright.export.still_child")
 PATIENCE = 120.0  # s; a job of three reservoirs takes 2 to 3 s on two cores without a graphics card
@@ -29,17 +29,27 @@ _NO_DRAWING = "this machine cannot draw without a display (libegl1, or libosmesa
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What the child is asked for: pictures of the job whose `assembly.glb` lies in `folder`."""
+    """What the child is asked for: pictures of the job whose `assembly.glb` lies in `folder`. `names`: None for all."""
 
     folder: Path
     layout: JobLayout
     deflection: float  # mm, of the plates' meshes
+    names: tuple[str, ...] | None = None
+
+    @property
+    def wanted(self) -> tuple[str, ...]:
+        """File names of the pictures, in the order in which they are drawn."""
+        return tuple(n for n in picture_names(self.layout) if self.names is None or n in self.names)
 
 
 def picture_names(layout: JobLayout) -> tuple[str, ...]:
     """File names of all pictures of a job, in the order in which they are drawn."""
-    faces = (f"plate-{p.name}-{face}-face.png" for p in layout.plates for face in ("seal", "outer"))
-    return ("assembly.png", "section.png", *faces)
+    return ("assembly.png", "section.png", *(name for p in layout.plates for name in face_names(p)))
+
+
+def face_names(plate: PlateLayout) -> tuple[str, str]:
+    """File names of the pictures of a plate's own faces."""
+    return (f"plate-{plate.name}-seal-face.png", f"plate-{plate.name}-outer-face.png")
 
 
 @dataclass(slots=True)
@@ -57,12 +67,12 @@ class Drawing:
         why = self.refused or self._wait(patience)
         self.heard.seek(0)
         done = set(self.heard.read().decode(errors="replace").split())
-        missing = [n for n in picture_names(self.order.layout) if n not in done]
+        missing = [n for n in self.order.wanted if n not in done]
         for name in missing:
             (self.order.folder / name).unlink(missing_ok=True)
         if not missing:
             return ""
-        return f"left out {len(missing)} of {len(picture_names(self.order.layout))} pictures: {why or _NO_DRAWING}"
+        return f"left out {len(missing)} of {len(self.order.wanted)} pictures: {why or _NO_DRAWING}"
 
     def _wait(self, patience: float) -> str:
         assert self.process is not None
@@ -114,9 +124,45 @@ def drawing(order: Order, command: Sequence[str] = CHILD) -> Iterator[Drawing]:
         made.stop()
 
 
-def start_pictures(bundle: Bundle) -> Drawing:
-    """Draw all pictures of a job from the `assembly.glb` in its folder."""
-    return begun(Order(bundle.folder, bundle.layout, bundle.job.output.deflection))
+def start_pictures(bundle: Bundle) -> Stills | None:
+    """Draw all pictures of a job from the `assembly.glb` in its folder; those that are kept are not drawn again."""
+    order = Order(bundle.folder, bundle.layout, bundle.job.output.deflection)
+    keys = {name: _shows(order, name) for name in order.wanted}
+    missing = []
+    for name, parts in keys.items():
+        data = bundle.kept.find(parts)
+        if data is None:
+            missing.append(name)
+        else:
+            (bundle.folder / name).write_bytes(data)
+    if not missing:
+        return None
+    return Stills(begun(replace(order, names=tuple(missing))), {name: keys[name] for name in missing}, bundle.kept)
+
+
+def _shows(order: Order, name: str) -> tuple[Any, ...]:
+    """All that a picture depends on: of a plate's face that plate, of the others the whole job."""
+    of = {n: p for p in order.layout.plates for n in face_names(p)}
+    what = (order.layout.name, order.layout.loops, of[name]) if name in of else order.layout
+    return ("picture", name, what, order.deflection)
+
+
+@dataclass(slots=True)
+class Stills:
+    """Pictures in the making that are kept once they are there."""
+
+    drawing: Drawing
+    keys: dict[str, tuple[Any, ...]]
+    kept: Kept
+
+    def collect(self) -> str:
+        trouble = self.drawing.collect()
+        for name, parts in self.keys.items() if not trouble else ():
+            self.kept.keep(parts, (self.drawing.order.folder / name).read_bytes())
+        return trouble
+
+    def stop(self) -> None:
+        self.drawing.stop()
 
 
 def _environment() -> dict[str, Any]:

@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable
 
 from ..layout.features import PlateLayout
-from .still import Order, picture_names
+from .still import Order, face_names, picture_names
 from .still_scene import TINTS, by_loop, legend, read_glb
 from .still_section import section
 from .still_vtk import GREY, SIZE, Easel, NoDrawing, Sheet
@@ -25,7 +25,8 @@ class Pictures:
     def __init__(self, order: Order) -> None:
         self.order, self.layout = order, order.layout
         self.parts = {p.name: p for p in read_glb(order.folder / "assembly.glb")}
-        self.pieces = {p.name: by_loop(p, self.parts[p.name], order.deflection) for p in self.layout.plates}
+        seen = [p for p in self.layout.plates if {*picture_names(self.layout)[:2], *face_names(p)} & set(order.wanted)]
+        self.pieces = {p.name: by_loop(p, self.parts[p.name], order.deflection) for p in seen}
 
     def draw_all(self) -> None:
         """Every picture, each announced when it is there."""
@@ -34,6 +35,8 @@ class Pictures:
             steps += [lambda p=plate: self.plate(p, seal=True), lambda p=plate: self.plate(p, seal=False)]  # type: ignore[misc]
         easel = Easel()
         for name, step in zip(picture_names(self.layout), steps, strict=True):
+            if name not in self.order.wanted:
+                continue
             easel.save(step(), self.order.folder / name)
             print(name, flush=True)
 

@@ -1,44 +1,23 @@
-"""Every check on finished solids and exported meshes, run once over a job."""
+"""Every check on finished solids and exported meshes, run once over a job; only what is measured loads the kernel."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
-from typing import Any
-
-import numpy as np
-import trimesh
+from typing import TYPE_CHECKING, Any
 
 from ...layout.features import JobLayout, PlateLayout
-from ...layout.nets import assemblies
-from ...solids.meshing import Mesh
+from ...layout.nets import Assembly, assemblies
 from ...spec.job import Limits
 from ..finding import Outcome
+from ..kept import Kept, anew, cases_from, plain_cases
 from ..report import Cases, outcome
-from . import walls
-from .attribution import Group, groups_of, groups_of_triangles
-from .bodies import Body, body_cases, read_stl
-from .countersinks import countersink_cases
-from .nets import METHODS as NET_METHODS
-from .nets import assembly_cases
+from .methods import ESTIMATES, METHODS, NET_METHODS
 
-# Two chords of `deflection` face each other across a wall, and the file keeps 24 bits of each coordinate.
-MESH_SLACK = 2.5
-CLASSIFY = 2.0  # times the deflection: cones cut at an angle were seen to stray 1.6 times
-
-
-_BY_WALL = "exact distance between faces of the solid"
-METHODS = {
-    "mesh.sound": "mesh read back from the exported STL",
-    "solid.sound": "the kernel's checks on the finished solid",
-    "solid.explained": "geometry of each face of the finished solid",
-    "volume.mesh": "divergence theorem on the exported STL",
-    "volume.features": "closed forms against the finished solid",
-    **dict.fromkeys(walls.WALL_RULES, _BY_WALL),
-    "wall.second-path": "triangle distance on the exported STL",
-    "countersink.under": "cone and hole faces of the finished solid",
-}  # by rule, in the order of the report
-ESTIMATES = ("wall.second-path",)
+if TYPE_CHECKING:
+    from ...solids.meshing import Mesh
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +29,7 @@ class Measured:
 
 
 def measured_checks(
-    layout: JobLayout, limits: Limits, solids: dict[str, Any], meshes: dict[str, Mesh], stls: dict[str, Path],
+    layout: JobLayout, limits: Limits, solids: Mapping[str, Any], meshes: Mapping[str, Mesh], stls: dict[str, Path],
     deflection: float,
 ) -> list[Outcome]:  # fmt: skip
     """Outcomes of all rules that look at solids (part frame) or at the exported STL files; lengths in mm."""
@@ -58,14 +37,31 @@ def measured_checks(
 
 
 def measure(
-    layout: JobLayout, limits: Limits, solids: dict[str, Any], meshes: dict[str, Mesh], stls: dict[str, Path],
-    deflection: float,
+    layout: JobLayout, limits: Limits, solids: Mapping[str, Any], meshes: Mapping[str, Mesh], stls: dict[str, Path],
+    deflection: float, kept: Kept = anew,
 ) -> Measured:  # fmt: skip
-    """The same outcomes, with the nets that were found."""
-    read = {name: read_stl(path) for name, path in stls.items()}
-    cases = [plate_cases(p, limits, solids[p.name], meshes[p.name], read[p.name], deflection) for p in layout.plates]
-    nets = [assembly_cases(a, solids, read, deflection) for a in assemblies(layout)]
-    return put_together(cases, nets)
+    """The same outcomes, with the nets that were found. What `kept` still knows is not measured again."""
+
+    @cache
+    def read(name: str) -> Any:
+        from .bodies import read_stl
+
+        return read_stl(stls[name])
+
+    def of_plate(p: PlateLayout) -> Any:
+        from .plate import plate_cases
+
+        return plain_cases(plate_cases(p, limits, solids[p.name], meshes[p.name], read(p.name), deflection))
+
+    def of_assembly(a: Assembly) -> Any:
+        from .nets import assembly_cases
+
+        cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection)
+        return [plain_cases(cases), rows]
+
+    plates = [kept(("walls", p, limits, deflection), partial(of_plate, p)) for p in layout.plates]
+    nets = [kept(("nets", a, deflection), partial(of_assembly, a)) for a in assemblies(layout)]
+    return put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
 
 
 def put_together(plates: list[Cases], nets: list[tuple[Cases, list[dict[str, Any]]]]) -> Measured:
@@ -77,30 +73,3 @@ def put_together(plates: list[Cases], nets: list[tuple[Cases, list[dict[str, Any
     ]  # fmt: skip
     joined = [outcome(r, [c for cases, _ in nets for c in cases[r]], method) for r, method in NET_METHODS.items()]
     return Measured([*found, *joined], [row for _, rows in nets for row in rows])
-
-
-def plate_cases(
-    plate: PlateLayout, limits: Limits, solid: Any, mesh: Mesh, stl: trimesh.Trimesh, deflection: float
-) -> Cases:
-    """All cases of one plate: `solid` and `mesh` in the part frame, `stl` as read back from the exported file."""
-    faces, groups, corners = _faces(plate, solid, mesh, deflection)
-    body = Body(plate, solid, stl, sum(g is None for g in groups), solid.Volume())
-    triangles = np.asarray(stl.triangles) * np.array([1.0, 1.0, plate.side])
-    again = groups_of_triangles(plate, triangles, CLASSIFY * deflection)
-    mesh_path = walls.MeshPath(triangles, again, MESH_SLACK * deflection)
-    measured = walls.measure(walls.surfaces(plate, faces, groups, corners), mesh_path, limits, plate.side)
-    sinks = countersink_cases(plate, faces, groups, corners, limits.under_countersink)
-    return {**body_cases(body), **walls.cases(plate, measured, mesh_path.slack), "countersink.under": sinks}
-
-
-def _faces(
-    plate: PlateLayout, solid: Any, mesh: Mesh, deflection: float
-) -> tuple[list[Any], list[Group | None], list[Any]]:
-    """Faces of a solid, their groups, and their mesh points in the plate's frame."""
-    points = mesh.vertices * np.array([1.0, 1.0, plate.side])
-    groups = groups_of(plate, points, mesh.triangles, mesh.face_of_triangle, CLASSIFY * deflection)
-    faces = solid.Faces()
-    order = np.argsort(mesh.face_of_triangle, kind="stable")
-    starts = np.searchsorted(mesh.face_of_triangle[order], np.arange(len(faces) + 1))
-    corners = [points[mesh.triangles[order[starts[i] : starts[i + 1]]]].reshape(-1, 3) for i in range(len(faces))]
-    return faces, groups, corners

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import trimesh
@@ -12,36 +13,32 @@ from ..finding import Outcome
 from ..report import UNEXPECTED, Case, Cases, outcome
 from .closing import closing_parts
 from .gaps import apart
+from .methods import NET_METHODS
 from .voids import SLIVER, Recovered, Void, recovered
 from .voids_mesh import recovered_again
 from .volumes import net_rows
 from .ways import Way, leak_ways, short_ways
 
-METHOD = "voids of the assembly: a box round it less every part that is there, on the finished solids"
-METHODS = {
-    **dict.fromkeys(("net.open", "net.short", "net.leak", "net.unreached", "net.unexplained"), METHOD),
-    "net.second-path": "voids on the exported STL with a mesh library, against those on the solids",
-}  # by rule, in the order of the report
 CHORD = 2.5  # times the deflection: what two meshed surfaces of one void may stray, as for walls
 
 
 def net_checks(
-    layout: JobLayout, solids: dict[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float
+    layout: JobLayout, solids: Mapping[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float
 ) -> tuple[list[Outcome], list[dict[str, Any]]]:
     """Outcomes of all net rules, and one row per loop with what it joins and how much coolant it holds.
 
     `solids` and `stls` (read back from the files) are in the plates' own frames, lengths in mm.
     """
     found = [assembly_cases(a, solids, stls, deflection) for a in assemblies(layout)]
-    whole = [outcome(rule, [c for cases, _ in found for c in cases[rule]], method) for rule, method in METHODS.items()]
+    whole = [outcome(rule, [c for cases, _ in found for c in cases[rule]], method) for rule, method in NET_METHODS.items()]
     return whole, [row for _, rows in found for row in rows]
 
 
 def assembly_cases(
-    a: Assembly, solids: dict[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float
+    a: Assembly, solids: Mapping[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float
 ) -> tuple[Cases, list[dict[str, Any]]]:
     """Cases of all net rules in one assembly, and its rows."""
-    cases: Cases = {rule: [] for rule in METHODS}
+    cases: Cases = {rule: [] for rule in NET_METHODS}
     parts = closing_parts(a, deflection)
     exact = recovered(a, solids, parts)
     again = recovered_again(a, stls, parts, deflection)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -50,7 +51,7 @@ class Recovered:
         return frozenset((frozenset(v.terminals), v.outside) for v in self.voids if v.terminals)
 
 
-def recovered(assembly: Assembly, plates: dict[str, Any], parts: list[Hardware]) -> Recovered:
+def recovered(assembly: Assembly, plates: Mapping[str, Any], parts: list[Hardware]) -> Recovered:
     """Voids of an assembly. `plates` are the finished solids in their own frames, `parts` all that seals."""
     placed = [plates[p.name].moved(cq.Location(cq.Vector(0, 0, p.height))) for p in assembly.plates]
     solids = [*placed, *(hardware_solid(h) for h in parts)]

@@ -28,6 +28,7 @@ from ..finding import Point
 from ..remedy import ThinWall, wall_remedy
 from ..report import UNEXPECTED, Case, Cases
 from .attribution import Group
+from .methods import WALL_RULES
 
 MEETS = 1e-6  # mm
 Floats = npt.NDArray[np.float64]
@@ -181,10 +182,6 @@ def _exact(w: Wall, mesh: MeshPath, side: float) -> Wall:
     p, q = distance.PointOnShape1(1), distance.PointOnShape2(1)
     at = tuple((round(u.X(), 4), round(u.Y(), 4), round(side * u.Z(), 4) + 0.0) for u in (p, q))
     return replace(w, by_mesh=mesh.distance(w.a, w.b), measured=distance.Value(), at=at)
-
-
-WALL_RULES = ("wall.loops", "wall.wet-dry", "wall.same-loop", "wall.dry", "wall.outside", "wall.tube-channel",
-              "wall.lip", "hole.edge-distance")  # fmt: skip
 
 
 def cases(plate: PlateLayout, walls: list[Wall], slack: float) -> Cases:
