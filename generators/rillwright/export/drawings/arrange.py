@@ -12,7 +12,7 @@ from .paper import EDGE, LEFT, TITLE, Size, frame, paper
 from .views import Seen, Spot
 
 SCALES = (1.0, 0.5, 0.2, 0.1, 0.05)  # ISO 5455; nothing larger, so that a part is never drawn beyond its size
-ABOVE, BELOW, ASIDE, BESIDE = 13.0, 25.0, 30.0, 18.0  # for dimensions above, below, left and right of the main view
+ABOVE, BELOW, ASIDE, BESIDE = 13.0, 25.0, 28.0, 17.0  # for dimensions above, below, left and right of the main view
 NEXT = 15.0  # beside a side view: its tags and title
 SIDES = ("left", "right", "below", "above")
 
@@ -79,7 +79,7 @@ def arranged(
 
 def _room(size: Size) -> tuple[float, float]:
     left, low, right, high = frame(size)
-    return right - left - 6, high - low - TITLE[1] - 8
+    return right - left - 4, high - low - TITLE[1] - 8
 
 
 def _needs(plate: PlateLayout, main: Eye, views: list[SideView], scale: float) -> tuple[float, float]:
@@ -101,7 +101,7 @@ def _placed(
     at = {lies(v.side, projection): v for v in views}
     wide, tall = _needs(plate, main, views, scale)
     room = _room(size)
-    x, y = LEFT + 3 + (room[0] - wide) / 2, EDGE + TITLE[1] + 4 + (room[1] - tall) / 2
+    x, y = LEFT + 2 + (room[0] - wide) / 2, EDGE + TITLE[1] + 4 + (room[1] - tall) / 2
     a, b, c, d = bounds(plate, main)
     left_view, below_view = at.get("left"), at.get("below")
     x += ASIDE + (_span(plate, left_view, scale)[0] + NEXT if left_view else 0.0)

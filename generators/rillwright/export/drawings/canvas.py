@@ -11,11 +11,11 @@ Point = tuple[float, float]
 Anchor = Literal["left", "middle", "right"]
 Kind = Literal["visible", "thin", "hidden", "centre", "cut", "phantom", "hatch"]
 
-# Width and dashes in mm. ISO 128-2 line group 0.5: wide 0.5, narrow 0.25; dashes scaled down for A4 and A3.
+# Width and dashes in mm. ISO 128-2 line group 0.35: wide 0.35, narrow 0.18; dashes after its A4 and A3 practice.
 LINES: dict[Kind, tuple[float, tuple[float, ...]]] = {
-    "hatch": (0.13, ()), "hidden": (0.25, (2.0, 1.0)), "phantom": (0.25, (6.0, 0.8, 0.4, 0.8, 0.4, 0.8)),
-    "centre": (0.18, (6.0, 0.8, 0.4, 0.8)), "thin": (0.25, ()), "cut": (0.5, (6.0, 0.8, 0.5, 0.8)),
-    "visible": (0.5, ()),
+    "hatch": (0.13, ()), "hidden": (0.18, (2.0, 1.0)), "phantom": (0.18, (6.0, 0.8, 0.4, 0.8, 0.4, 0.8)),
+    "centre": (0.18, (6.0, 0.8, 0.4, 0.8)), "thin": (0.18, ()), "cut": (0.35, (6.0, 0.8, 0.5, 0.8)),
+    "visible": (0.35, ()),
 }  # fmt: skip
 NARROW = 0.82  # lettering is set this much narrower than the font's own
 ADVANCE = 0.602 * NARROW / 0.729  # width of a character over its height: the font is monospaced, capitals 0.729 em

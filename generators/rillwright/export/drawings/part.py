@@ -19,7 +19,7 @@ from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Ta
 from .revision import revision
 from .symbols import arrow, datum
 from .tags import HOLE_COLUMNS, Group, groups, hole_rows
-from .views import Seen, Spot, section, seen
+from .views import Seen, Spot, section, seen, turned_to
 
 Page = Sheet | Document
 
@@ -32,12 +32,19 @@ class PartDrawing:
         self.groups = groups(plate)
         self.spec = job.drawing
         self.eyes = {face: face_eye(plate, face, job.machine) for face in ("seal", "outer")}
-        self.looks: dict[str, Seen] = {}
+        self.looks: dict[str, tuple[Eye, Seen]] = {}
 
     def look(self, name: str, eye: Eye, hidden: bool) -> Seen:
         if name not in self.looks:
-            self.looks[name] = seen(self.solid, eye, hidden)
-        return self.looks[name]
+            self.looks[name] = (eye, seen(self.solid, eye, hidden))
+        return self.looks[name][1]
+
+    def face_look(self, face: str, eye: Eye) -> Seen:
+        """What is seen of a face or edge in another position on the paper; what was found before is turned."""
+        if face in self.looks:
+            known, found = self.looks[face]
+            return turned_to(found, known, eye)
+        return self.look(face, eye, hidden=False)
 
     def pages(self) -> list[Page]:
         return [self.seal_sheet(), self.outer_sheet(), *self.detail_sheets(), self.tables()]

@@ -99,6 +99,22 @@ def seen(solid: Any, eye: Eye, hidden: bool = True) -> Seen:
     return made
 
 
+def turned_to(found: Seen, eye: Eye, other: Eye) -> Seen:
+    """The same view with another direction up on the paper; both eyes look the same way."""
+    (a, b), (c, d) = other.sees(eye.right), other.sees(eye.up)
+    turn = math.degrees(math.atan2(b, a))
+
+    def moved(p: Point) -> Point:
+        return (a * p[0] + c * p[1], b * p[0] + d * p[1])
+
+    def one(v: Curve) -> Curve:
+        if isinstance(v, Bow):
+            return Bow(moved(v.centre), v.radius, v.start + turn, v.end + turn)
+        return Chain(tuple(map(moved, v.points)))
+
+    return Seen([one(v) for v in found.visible], [one(v) for v in found.hidden])
+
+
 def _curves(compound: Any) -> list[Curve]:
     if compound is None or compound.IsNull():
         return []

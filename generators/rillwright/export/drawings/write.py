@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..bundle import Bundle
+from .clamping import setup_pages
 from .paper import write_pdf
 from .part import PartDrawing
 
@@ -14,4 +15,5 @@ def write_drawings(bundle: Bundle) -> None:
     job, layout = bundle.job, bundle.layout
     parts = [PartDrawing(job, layout, p, bundle.solids[p.name]) for p in layout.plates]
     pages = [page for p in parts for page in p.pages()]
+    pages += [page for p in parts for page in setup_pages(p)]
     write_pdf(bundle.folder / FILE, f"{layout.name}: drawings", pages)

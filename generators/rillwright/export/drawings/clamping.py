@@ -1,0 +1,292 @@
+"""Setup sheets: one document for each clamping of a plate, in the order of `layout.setups`. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ...layout.dowels import Dowels
+from ...layout.features import Feature
+from ...layout.operations import Operation
+from ...layout.pockets import Pocket
+from ...layout.setups import PlateSetups, Setup, plate_setups
+from ...spec.machine import Machine
+from . import marks
+from .canvas import Canvas, Point
+from .crowd import FULL, Crowd
+from .frames import Eye, edge_eye, face_eye, in_part
+from .paper import Beside, Blanks, Block, Column, Document, Figure, Heading, Items, Table, Text
+from .part import PartDrawing
+from .symbols import arrow
+from .tags import Tagged, number
+from .views import Spot
+
+WIDE, HIGH = 172.0, 92.0  # what the picture may take, mm
+RIM = 20.0  # round the part in the picture, for dowels, axes and tags
+CAUTIONS = {
+    "plastic": (
+        "Eye protection, always. Chips are sharp and fly far.",
+        "Suck chips off as they come: they melt onto the cutter, and dust of plastics must not be breathed.",
+        "Sharp single-flute cutters, climb cut, no dwell: heat melts the wall and leaves stresses that craze later.",
+        "Peck the drills and clear them; back a through hole with scrap, or the far side breaks out.",
+        "No solvent, alcohol or cutting oil on acrylic or polycarbonate: water or air only.",
+    ),
+    "metal": (
+        "Eye protection, always. Chips are sharp and hot.",
+        "Cool the cutter and clear the chips; do not reach in while the spindle turns.",
+        "Peck the drills and clear them; let no chip fall into a finished passage.",
+        "Deburr each mouth before the next clamping: a burr under the plate tilts it.",
+    ),
+}  # fmt: skip
+HOLDING = (
+    "Clamp outside the outline only, on an even bed; a part that is bent while clamped springs back out of depth.",
+    "Measure the depth with the part still clamped: it cannot be put back to the same hundredth.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Operations that are done alike one after the other."""
+
+    operation: Operation
+    tags: tuple[str, ...]
+    item: Feature | Pocket
+
+
+def setup_pages(part: PartDrawing) -> list[Document]:
+    """A document for each clamping of the part's plate."""
+    whole = plate_setups(part.plate, part.job.machine)
+    return [SetupSheet(part, whole, i).page() for i in range(len(whole.setups))]
+
+
+class SetupSheet:
+    """One clamping on paper."""
+
+    def __init__(self, part: PartDrawing, whole: PlateSetups, index: int) -> None:
+        self.part, self.whole, self.index = part, whole, index
+        self.setup: Setup = whole.setups[index]
+        self.plate, self.machine = part.plate, part.job.machine
+        face = self.setup.face
+        self.plane = face in ("seal", "outer")
+        self.eye: Eye = face_eye(self.plate, face, self.machine) if self.plane else edge_eye(self.plate, face)
+        self.tagged: dict[str, Tagged] = {m.item.name: m for g in part.groups for m in g.members}
+        self.steps = _steps(self.setup.operations, self.tagged)
+
+    @property
+    def cut(self) -> list[Tagged]:
+        """Everything that this clamping cuts, once each, in the order of its first cut."""
+        return [self.tagged[name] for name in dict.fromkeys(o.feature for o in self.setup.operations)]
+
+    @property
+    def what(self) -> str:
+        return f"{self.setup.face} {'face' if self.plane else 'edge'}"
+
+    def page(self) -> Document:
+        n, of = self.index + 1, len(self.whole.setups)
+        title = self.part.title(f"setup {n} of {of}: {self.what}", "not to scale")
+        critical = self.critical()
+        blocks: list[Block] = [
+            Heading(f"{self.plate.name}, setup {n} of {of}: {self.what} to the spindle"),
+            Figure(self.picture()), Beside((*self.lying(),), (*self.stock(),), 0.6),
+            Heading("Cuts, in this order"), self.cuts(),
+        ]  # fmt: skip
+        if critical:
+            blocks += [Heading("Critical: measure before unclamping"), *critical]
+        blocks += [Heading("Before unclamping"), Items(self.last(), tick=True), Heading("Cautions")]
+        family = _family(self.plate.material)
+        blocks += [Items((*CAUTIONS[family], *HOLDING)), *self.places()]
+        return Document("A4", title, tuple(blocks))
+
+    def lying(self) -> list[Block]:
+        """How the plate lies, its zero, and the flip."""
+        face, dowels = self.setup.face, self.whole.dowels
+        said = [f"X right, Y up as in the picture. {_axes(self.eye, self.plane)}"]
+        if self.plane:
+            said.append(f"X0 Y0: middle of the outline. Z0: the {face} face, which is up.")
+        else:
+            said.append(f"Plate stands on the edge opposite, seal face to the far side (+Y). Y0: the seal face. "
+                        f"X0: where {_zero(self.eye)} of the part is 0. Z0: the {face} edge, which is up.")  # fmt: skip
+        if dowels is not None and self.plane:
+            said.append(_flip(dowels, first=face == "seal"))
+        return [Text(t) for t in said]
+
+    def stock(self) -> list[Block]:
+        x, y, z = self.setup.size
+        rows = [("Sheet, four corners: thickest", "mm"), ("thinnest", "mm")]
+        if self.setup.face != "seal":
+            rows = [("Thickness as measured", "mm")]
+        return [Text(f"Part as it lies: {x:g} × {y:g} × {z:g} high."), Blanks(tuple(rows))]
+
+    def cuts(self) -> Table:
+        columns = (
+            Column("step", "right", 8), Column("tags", width=24), Column("cut", width=23), Column("tool"),
+            Column("Ø/width", "right", 14), Column("from", "right", 11), Column("to depth", "right", 15),
+            Column("reach", "right", 11), Column("±", "right", 10), Column("", width=6),
+        )  # fmt: skip
+        rows = [
+            (str(i), _span(s.tags), s.operation.kind, tool_words(s, self.machine), f"{s.operation.width:.2f}",
+             f"{s.operation.start:.2f}" if s.operation.start else "0", f"{s.operation.depth:.2f}",
+             _reach(s.operation, self.machine), f"{s.item.tolerance:g}", "!" if s.operation.accurate else "")
+            for i, s in enumerate(self.steps, 1)
+        ]  # fmt: skip
+        return Table(columns, tuple(rows))
+
+    def critical(self) -> list[Block]:
+        """What must be right, and lines to enter what was measured."""
+        fine = [s for s in self.steps if s.operation.accurate]
+        if not fine:
+            return []
+        rows = tuple(
+            (f"{s.tags[i]}  {s.operation.kind} depth {s.operation.depth:.2f} ±{s.item.tolerance:g}", "mm")
+            for s in fine for i in range(len(s.tags))
+        )  # fmt: skip
+        why = Text("Marked ! above: these depths set the squeeze of a cord. Enter what was measured; the file takes it "
+                   "under measured:.", strong=True)  # fmt: skip
+        half = math.ceil(len(rows) / 2)
+        return [why, Beside((Blanks(rows[:half]),), (Blanks(rows[half:]),))]
+
+    def last(self) -> tuple[str, ...]:
+        said = ["Every cut of the table done; places checked against the drawing (two holes furthest apart)."]
+        if any(s.operation.kind == "thread" for s in self.steps):
+            said.append("Each thread tried with its fitting or gauge; spotfaces square and without marks.")
+        if any(s.operation.kind == "countersink" for s in self.steps):
+            said.append("Each countersink tried with its screw: the head lies at or under the face.")
+        if any(s.operation.accurate for s in self.steps):
+            said.append("Floors that a cord lies on: smooth to the finger nail, no step, no chip welded on.")
+        said.append("Mouths deburred, passages blown and sucked clean.")
+        return tuple(said)
+
+    def places(self) -> list[Block]:
+        """Where each tag is in the axes of this clamping."""
+        cells = []
+        for m in self.cut:
+            x, y = self.eye.sees(in_part(self.plate, m.at))
+            cells.append((m.tag, number(x, 3), number(y, 3)))
+        across = 3
+        high = math.ceil(len(cells) / across)
+        rows = [
+            tuple(v for k in range(across) for v in (cells[i + k * high] if i + k * high < len(cells) else ("", "", "")))
+            for i in range(high)
+        ]  # fmt: skip
+        columns = tuple(c for _ in range(across) for c in (Column("tag"), Column("X", "right"), Column("Y", "right")))
+        return [Heading("Places in the axes of this setup"), Table(columns, tuple(rows))]
+
+    def picture(self) -> Canvas:
+        """The plate as it lies, with zero, axes, dowels and tags."""
+        look = self.part.face_look(self.setup.face, self.eye)
+        left, low, right, high = self._bounds()
+        scale = min((WIDE - 2 * RIM) / (right - left), (HIGH - 2 * RIM) / (high - low), 2.0)
+        canvas = Canvas(WIDE, scale * (high - low) + 2 * RIM)
+        origin = (WIDE / 2 - scale * (left + right) / 2, RIM - scale * low)
+        spot = Spot(canvas, origin, scale)
+        crowd = Crowd(canvas.width, canvas.height)
+        spot.draw(look.visible, "visible")
+        crowd.curves(spot, look.visible)
+        self._zero(spot, crowd)
+        if self.whole.dowels is not None and self.plane:
+            self._dowels(spot, self.whole.dowels, crowd)
+        marks.tag_all(self.plate, self.eye, spot, self.cut, crowd)
+        return canvas
+
+    def _bounds(self) -> tuple[float, float, float, float]:
+        from .arrange import bounds
+
+        box = bounds(self.plate, self.eye)
+        if self.whole.dowels is None or not self.plane:
+            return box
+        pins = [self.eye.sees((*p.at, 0.0)) for p in self.whole.dowels.pins]
+        xs, ys = [box[0], box[2], *(p[0] for p in pins)], [box[1], box[3], *(p[1] for p in pins)]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def _zero(self, spot: Spot, crowd: Crowd) -> None:
+        c, (x, y) = spot.canvas, spot.at((0.0, 0.0))
+        for tip, name, at in (((x + 14, y), "X", (x + 17, y)), ((x, y + 14), "Y", (x, y + 17))):
+            c.line((x, y), tip, "visible")
+            arrow(c, tip, (x, y), 3.0)
+            c.label(at, name, 3.0, strong=True, mask=True)
+            crowd.box(at[0] - 2, at[1] - 2, at[0] + 2, at[1] + 2)
+        c.circle((x, y), 1.5, "visible")
+        crowd.box(x - 2, y - 2, x + 14, y + 2, FULL / 10)
+        crowd.box(x - 2, y - 2, x + 2, y + 14, FULL / 10)
+
+    def _dowels(self, spot: Spot, dowels: Dowels, crowd: Crowd) -> None:
+        """Pins, and the axis that the plate is turned about."""
+        c = spot.canvas
+        places: list[Point] = [spot.at(self.eye.sees((*p.at, 0.0))) for p in dowels.pins]
+        for p, pin in zip(places, dowels.pins, strict=True):
+            r = pin.diameter / 2 * spot.scale
+            c.circle(p, r, "visible")
+            c.line((p[0] - r - 2, p[1]), (p[0] + r + 2, p[1]), "centre")
+            c.line((p[0], p[1] - r - 2), (p[0], p[1] + r + 2), "centre")
+            c.label((p[0], p[1] + r + 3.2), f"dowel Ø{pin.diameter:g}", 2.2, mask=True)
+            crowd.box(p[0] - 10, p[1] - r - 2, p[0] + 10, p[1] + r + 5)
+        (x0, y0), (x1, y1) = places
+        c.line((x0, y0), (x1, y1), "cut") if self.setup.face == "seal" else c.line((x0, y0), (x1, y1), "centre")
+        c.label((x0, y0 - 6), "flip axis", 2.2, mask=True)
+
+
+def _steps(operations: Sequence[Operation], tagged: dict[str, Tagged]) -> list[Step]:
+    """Operations that are alike in kind, size and feature as one step, in the order of their first."""
+    alike: dict[tuple[object, ...], list[Operation]] = {}
+    for o in operations:
+        key = (tagged[o.feature].tag.rstrip("0123456789"), o.kind, round(o.width, 4), round(o.depth, 4), o.tool)
+        alike.setdefault(key, []).append(o)
+    return [Step(v[0], tuple(tagged[o.feature].tag for o in v), tagged[v[0].feature].item) for v in alike.values()]
+
+
+def _span(tags: tuple[str, ...]) -> str:
+    return tags[0] if len(tags) == 1 else f"{tags[0]} to {tags[-1]} ({len(tags)})"
+
+
+def tool_words(s: Step, machine: Machine) -> str:
+    """What makes a cut, in the shop's words."""
+    o = s.operation
+    if o.kind == "thread":
+        return f"tap or thread mill {s.item.thread}" if isinstance(s.item, Feature) else "-"
+    if o.kind == "countersink":
+        return "countersink 90°"
+    if o.tool is None:
+        return "NONE IN THE LIST FITS"
+    if o.kind == "drill" and abs(o.tool - o.width) < 1e-6:
+        return f"drill Ø{o.tool:g}" + ("" if o.perpendicular else ", spot first: slanted")
+    own = next((c for c in machine.cutters if c.diameter == o.tool), None)
+    return f"end mill Ø{o.tool:g}" + (f", reach {own.reach:g}" if own is not None else "")
+
+
+def _reach(o: Operation, machine: Machine) -> str:
+    """How far a tool has to reach, mm; a drill's to the end of its full diameter."""
+    return f"{min(o.depth, machine.drills.reach):.1f}" if o.kind in ("drill", "pocket", "counterbore", "spotface") else "-"
+
+
+def _axes(eye: Eye, plane: bool) -> str:
+    said = []
+    for name, v in (("X", eye.right), ("Y", eye.up)):
+        axis = "xyz"[max(range(3), key=lambda i: abs(v[i]))]
+        exact = max(abs(a) for a in v) > 0.9999
+        sign = "-" if v["xyz".index(axis)] < 0 else ""
+        if axis == "z":
+            said.append(f"{name} = z of the part (0 on the seal face, negative inside)")
+        elif exact:
+            said.append(f"{name} = {sign}{axis} of the part")
+        else:
+            said.append(f"{name}: along the edge")
+    return ", ".join(said) + "."
+
+
+def _zero(eye: Eye) -> str:
+    return "x" if abs(eye.right[0]) > 0.9999 else "y" if abs(eye.right[1]) > 0.9999 else "x and y"
+
+
+def _flip(dowels: Dowels, first: bool) -> str:
+    a, b = dowels.pins
+    pins = f"dowels Ø{a.diameter:g} and Ø{b.diameter:g}, {dowels.apart:g} apart, through blank and into the bed"
+    if first:
+        return f"Drill for the {pins}, before anything else. The blank must reach past them. Next setup: {dowels.flip}."
+    return f"Plate {dowels.flip} on the {pins}; the two diameters let it go on in one way only."
+
+
+def _family(material: str) -> str:
+    from ...standards.materials import material as known
+
+    return "metal" if known(material).family not in CAUTIONS and known(material).family != "plastic" else "plastic"
