@@ -22,9 +22,9 @@ class Keeper:
 
     def __call__(self, parts: tuple[Any, ...], make: Callable[[], Any]) -> Any:
         """Plain data (see `checks.kept`)."""
-        return json.loads(self.bytes(parts, lambda: json.dumps(make()).encode()))
+        return json.loads(self.once(parts, lambda: json.dumps(make()).encode()))
 
-    def bytes(self, parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes:
+    def once(self, parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes:
         """Bytes that were kept under these parts, else made now and kept."""
         data = self.find(parts)
         if data is None:

@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import asdict, fields
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 from .finding import Finding, Outcome
 from .report import Case, Cases
 from .result import Result
 
 
-class Kept(Protocol):
-    """Plain data of lists, dicts, numbers and text: found again if all `parts` are the same, else made and kept."""
-
-    def __call__(self, parts: tuple[Any, ...], make: Callable[[], Any]) -> Any: ...
+# Plain data of lists, dicts, numbers and text: found again if all parts are the same, else made and kept.
+Kept = Callable[[tuple[Any, ...], Callable[[], Any]], Any]
 
 
 def anew(_parts: tuple[Any, ...], make: Callable[[], Any]) -> Any:

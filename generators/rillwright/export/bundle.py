@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 class Kept(Protocol):
     """Bytes that a writer made before from the same parts. The first part names the kind; the rest is all that counts."""
 
-    def bytes(self, parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes: ...
+    def once(self, parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes: ...
     def find(self, parts: tuple[Any, ...]) -> bytes | None: ...
     def keep(self, parts: tuple[Any, ...], data: bytes) -> None: ...
 
@@ -26,7 +26,7 @@ class Kept(Protocol):
 class Nothing:
     """A `Kept` that keeps nothing."""
 
-    def bytes(self, _parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes:
+    def once(self, _parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes:
         return make()
 
     def find(self, _parts: tuple[Any, ...]) -> bytes | None:

@@ -28,7 +28,8 @@ MATERIAL_COLOURS: dict[str, Rgba] = {
 }  # fmt: skip
 KIND_COLOURS: dict[str, Rgba] = {
     "tube": (0.85, 0.93, 0.95, 0.3), "strut": (0.62, 0.64, 0.67, 1.0), "cord": (0.12, 0.12, 0.13, 1.0),
-    "screw": (0.30, 0.31, 0.33, 1.0), "plug": (0.70, 0.58, 0.32, 1.0),
+    "screw": (0.30, 0.31, 0.33, 1.0), "plug": (0.70, 0.58, 0.32, 1.0), "insert": (0.74, 0.62, 0.30, 1.0),
+    "nut": (0.45, 0.46, 0.48, 1.0),
 }  # fmt: skip
 HARDWARE_DEFLECTION = 0.1  # mm: bought parts are only looked at
 
@@ -36,7 +37,7 @@ HARDWARE_DEFLECTION = 0.1  # mm: bought parts are only looked at
 def write_steps(bundle: Bundle) -> None:
     """A STEP file for each plate, and one for the assembly."""
     for plate in bundle.layout.plates:
-        data = bundle.kept.bytes(("step", plate), partial(_alone, plate, bundle))
+        data = bundle.kept.once(("step", plate), partial(_alone, plate, bundle))
         (bundle.folder / f"{plate.name}.step").write_bytes(data)
     plates = [_placed(p, bundle.solids[p.name]) for p in bundle.layout.plates]
     bought = [_bought(h, s) for h, s in bundle.hardware]
@@ -73,6 +74,8 @@ def write_tables(bundle: Bundle) -> None:
 
 def _hardware_mesh(part: Hardware, bought: Placed) -> Mesh:
     """Mesh of a bought part where it stands: one mesh per kind, moved, since meshing is what costs."""
+    if part.path is not None:
+        return mesh(bought.shape, HARDWARE_DEFLECTION, 0.3)
     base = _kind_mesh(part.profile)
     move = bought.shape.location().wrapped.Transformation()
     turn = np.array([[move.Value(i, j) for j in (1, 2, 3, 4)] for i in (1, 2, 3)])
