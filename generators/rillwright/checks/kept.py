@@ -11,7 +11,6 @@ from .finding import Finding, Outcome
 from .report import Case, Cases
 from .result import Result
 
-
 # Plain data of lists, dicts, numbers and text: found again if all parts are the same, else made and kept.
 Kept = Callable[[tuple[Any, ...], Callable[[], Any]], Any]
 
@@ -42,7 +41,7 @@ def result_from(plain: dict[str, Any], folder: Path) -> Result:
     outcomes = tuple(
         Outcome(**{**o, "findings": tuple(Finding(**_frozen(f)) for f in o["findings"])}) for o in plain["outcomes"]
     )
-    rest = {name: tuple(v) if isinstance(v, list) else v for name, v in plain.items() if name != "outcomes"}
+    rest: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in plain.items() if name != "outcomes"}
     return Result(outcomes=outcomes, folder=folder, **rest)
 
 
