@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from .checks.finding import Outcome
 from .checks.kept import plain_result
 from .checks.plan.clamping import clamp_records
+from .checks.plan.fitting_faces import face_records
 from .checks.plan.hardware import plan_checks
 from .checks.plan.machining import machining_checks
 from .checks.plan.seals import gland_records, seal_records
@@ -78,7 +79,8 @@ def _result(
     seals, clamping = seal_records(layout, job.limits, draws=folder is not None), clamp_records(layout)
     judged = with_waivers(outcomes, job.waivers)
     glands = gland_records(layout, job.limits, draws=folder is not None)
-    return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()), tuple(glands))
+    return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()), tuple(glands),
+                  tuple(face_records(layout)))  # fmt: skip
 
 
 def build(

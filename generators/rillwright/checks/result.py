@@ -22,6 +22,9 @@ class Result:
     clamping: tuple[dict[str, Any], ...] = ()  # of `clamp_records`, one per tube
     nets: tuple[dict[str, Any], ...] = ()  # of `net_rows`, one per loop and assembly; empty where no solid was made
     glands: tuple[dict[str, Any], ...] = ()  # of `gland_records`, one per groove in a face, those alike once
+    faces: tuple[dict[str, Any], ...] = ()  # of `face_records`, one per port and plug
+
+    flow: tuple[dict[str, Any], ...] = ()  # of `flow_records`, one per loop and assembly
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -41,6 +44,8 @@ class Result:
             "findings": [f.as_dict() for f in self.findings],
             "seals": list(self.seals),
             "glands": list(self.glands),
+            "faces": list(self.faces),
             "clamping": list(self.clamping),
             "nets": list(self.nets),
+            "flow": list(self.flow),
         }

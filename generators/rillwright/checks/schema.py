@@ -36,6 +36,7 @@ def checks_schema() -> dict[str, Any]:
         },
         "seals": _rows("What is known of each tube's seal: nominal, extremes and what they come from."),
         "glands": _rows("What is known of each cord or ring in a groove of a face; those alike are told once."),
+        "faces": _rows("The face that each fitting and plug seals on: flat round the thread, what it has to be."),
         "clamping": _rows("Loads and torques of each tube's screws."),
         "nets": _rows("Each loop of each assembly: what it joins and how much it holds; empty without solids."),
     }  # fmt: skip

@@ -11,6 +11,7 @@ from ..spec.plate import Plate
 from ..spec.reservoir import Reservoir
 from .cords import Ring, cuts, rings
 from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
+from .fitting_seal import fitting_glands
 from .flow import coolant_asked, flows_asked
 from .gland import Gland
 from .hardware import plate_hardware, reservoir_hardware
@@ -82,7 +83,7 @@ def job_layout(job: Job) -> JobLayout:
 def _glands(job: Job, plates: list[PlateLayout], every: tuple[Ring, ...]) -> tuple[Gland, ...]:
     """Every seal but those of the tubes' ends."""
     found = [strut_gland(r, job, p, every) for p in plates for r in job.reservoirs if p.name in r.between]
-    return tuple(g for g in found if g is not None)
+    return (*(g for g in found if g is not None), *fitting_glands(job, plates))
 
 
 def _roles(job: Job, stacks: dict[str, TubeStack], collect: _Collector) -> dict[str, tuple[bool, float]]:

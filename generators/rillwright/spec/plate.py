@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from .base import Part
+from .fitting import FittingSeal
 from .quantity import Angle, Length, Name, NonNegativeLength, PositiveLength
 from .reservoir import MetricSize
 
@@ -83,6 +84,7 @@ class Port(Part):
         None, description="Depth of the spotface, mm; 0 leaves it out. Left out: 1 mm, or less if the standard says so."
     )
     tip: Literal["drill", "flat"] = Field("drill", description="Drill: a 118° cone at the bottom of the bore.")
+    seal: FittingSeal | None = Field(None, description="Ring of the fitting, where it is to be computed.")
     flow: Literal["in", "out", "shut"] | None = Field(
         None, description="In or out: coolant comes in or leaves here in use. Shut: for filling, venting, draining. Left "
         "out: a loop's two ports are in and out in the order of the file, those of a loop with more are not asked."
@@ -102,6 +104,7 @@ class Drilling(Part):
     depth: PositiveLength | None = Field(None, description="Length of the full diameter from the face, mm.")
     diameter: Annotated[PositiveLength, Field(ge=0.5, le=60)] = Field(description="Drill diameter, mm.")
     plug: PipeSize | None = Field(None, description="Threaded plug that closes the open end.")
+    plug_seal: FittingSeal | None = Field(None, description="Ring of the plug, where it is to be computed.")
     tip: Literal["drill", "flat"] = "drill"
 
     @model_validator(mode="after")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from ...layout.features import JobLayout
@@ -19,6 +20,7 @@ from .seal_chain import chain_of
 from .sealed import Sealed
 
 METHOD = "placed numbers"
+AIM = 2.0  # per cent of stretch, middle of what seal suppliers aim at
 COMPRESSED = 3.0  # per cent that a ring may be longer than its line; common practice, no source
 Read = Sequence[Sealed]
 
@@ -56,7 +58,8 @@ def stretch(read: Read) -> Outcome:
         value = 100 * (spread.worst_low if slack else spread.worst_high)
         limit = -COMPRESSED if slack else most
         what = f"the ring is {'longer' if slack else 'shorter'} than the line it lies on, {s.seal.line:.2f} mm"
-        remedy = f"take a ring of {s.seal.line:.1f} mm, measured along its middle, {100 * spread.nominal:.1f} % by nominal"
+        inside = s.seal.line / (1 + AIM / 100) / math.pi - s.seal.nominal("cord")
+        remedy = f"take a ring of {inside:.1f} mm inside" if s.seal.stock.moulded else "cut the cord closer to its length"
         hard = not -COMPRESSED <= 100 * spread.nominal <= most
         told.append((Case(s.plate, s.features, value, limit, what, remedy, nets=s.nets, at_most=not slack), hard))
     return graded("seal.stretch", told, METHOD)

@@ -12,6 +12,7 @@ from ...spec.job import Limits
 from ...standards import threads
 from ..finding import Outcome
 from ..report import Case, outcome
+from .fitting_faces import face_cases
 
 
 def lands(layout: JobLayout, limits: Limits) -> Outcome:
@@ -23,6 +24,7 @@ def lands(layout: JobLayout, limits: Limits) -> Outcome:
             cases += _strut(plates[g.plate], g, layout, limits)
         elif g.kind in ("port", "plug"):
             cases += _fitting(plates[g.plate], g, limits)
+    cases += face_cases(layout, limits)
     return outcome("seal.land", cases, "placed numbers")
 
 
@@ -74,7 +76,7 @@ def _radius_at(f: Feature, along: float) -> float:
 
 
 def _strut(plate: PlateLayout, g: Gland, layout: JobLayout, limits: Limits) -> list[Case]:
-    """Between groove and screw hole, and between groove and the rim of the strut's end."""
+    """Between groove and screw hole, and between groove and the rim of the strut's end: the narrower."""
     features = {f.name: f for f in plate.features}
     groove = features[g.features[0]]
     strut = groove.name.removesuffix(".groove")
@@ -82,22 +84,22 @@ def _strut(plate: PlateLayout, g: Gland, layout: JobLayout, limits: Limits) -> l
     rod = max(r for h in layout.hardware if h.name == strut for r, _ in h.profile)
     sides = (("the screw's hole", groove.facts["inner_radius"] - hole),
              ("the rim of the strut's end", rod - groove.facts["outer_radius"]))  # fmt: skip
+    name, land = min(sides, key=lambda side: side[1])
     return [
         Case(plate.name, (groove.name,), land, limits.land, f"the land towards {name} is narrow",
              "take thicker struts, thinner cord or a smaller thread", (groove.origin,), (g.loop,))
-        for name, land in sides
     ]  # fmt: skip
 
 
 def _fitting(plate: PlateLayout, g: Gland, limits: Limits) -> list[Case]:
-    """Between the fitting's groove and the thread's mouth, and between the groove and the spotface's rim."""
+    """Between the fitting's groove and the thread's mouth, and between the groove and the spotface's rim: the narrower."""
     f = next(x for x in plate.features if x.name == g.features[0])
     middle, half = g.ring_middle, g.nominal("groove width") / 2
     sides = [("the thread", middle - half - threads.pipe(f.thread).major_diameter / 2)]
     if f.facts["spotface_depth"] > 0:
         sides.append(("the spotface's rim", f.facts["spotface_radius"] - middle - half))
+    name, land = min(sides, key=lambda side: side[1])
     return [
         Case(plate.name, (f.name, g.seal), land, limits.land, f"the fitting's ring lies too near to {name}",
-             "take a fitting whose groove lies on the spotface", (f.origin,), (g.loop,))
-        for name, land in sides
+             "take a fitting whose groove lies on the flat round the thread", (f.origin,), (g.loop,))
     ]  # fmt: skip
