@@ -9,7 +9,7 @@ from typing import Any
 from ...layout.cords import cuts
 from ...layout.features import JobLayout
 from ..tables import size_of
-from .markup import Markup, el, table
+from .markup import Markup, el, sentence, table
 from .places import Mark
 from .verdict import CAUTION
 
@@ -89,8 +89,4 @@ def bought(layout: JobLayout) -> Markup:
 def cautions(records: Sequence[dict[str, Any]]) -> Markup:
     """What to beware of."""
     told = dict.fromkeys([CAUTION, *(c["tightening"].get("caution", "") for c in records)])
-    return el("section", el("h2", "Cautions"), el("ul", [el("li", _sentence(t)) for t in told if t]), id="cautions")
-
-
-def _sentence(told: str) -> str:
-    return f"{told[0].upper()}{told[1:].rstrip('.')}."
+    return el("section", el("h2", "Cautions"), el("ul", [el("li", sentence(t)) for t in told if t]), id="cautions")

@@ -53,6 +53,11 @@ def raw(markup: str) -> Markup:
     return Markup(markup)
 
 
+def sentence(told: str) -> str:
+    """Words of a record as a sentence: a capital at the front, a full stop at the end."""
+    return f"{told[:1].upper()}{told[1:].rstrip('.')}."
+
+
 def table(
     head: Iterable[Child], rows: Iterable[Iterable[Child]], caption: str, numbers: frozenset[int] = frozenset()
 ) -> Markup:

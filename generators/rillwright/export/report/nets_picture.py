@@ -10,93 +10,85 @@ from .markup import Markup, el
 from .swatch import fill_of, swatch
 
 WIDTH, LINE, PAD = 250.0, 22.0, 16.0
-BUS = 44.0  # x of the line that joins everything
+BAR, HALF = 30.0, 6.0  # middle and half width of the bar that joins everything
+KEY = "Hatched bar: one coolant space, as it was found in the finished parts. Arrow: port. Open box: tube. Cross-bar: plug."
+
+Bands = list[tuple[str, list[tuple[str, str]]]]  # plate (empty for tubes), then kind and name of each thing in it
 
 
 def nets(layout: JobLayout, rows: Sequence[dict[str, Any]]) -> Markup:
     """A figure for each loop of each assembly."""
     if not rows:
         return el("section", el("h2", "Nets"), el("p", "No net was proved in this run."), id="nets")
-    key = el(
-        "p",
-        "Triangle: port. Open box: tube. Cross-bar: plug. One line joins what was found to stand in one coolant space.",
-        class_="key",
-    )
     order = {p.name: -(p.height - p.side * p.thickness / 2) for p in layout.plates}
-    return el(
-        "section",
-        el("h2", "Nets"),
-        key,
-        el("div", [_net(layout, r, order, i) for i, r in enumerate(rows)], class_="nets"),
-        id="nets",
-    )
+    figures = [_net(layout, r, order) for r in rows]
+    return el("section", el("h2", "Nets"), el("p", KEY, class_="key"), el("div", figures, class_="nets"), id="nets")
 
 
-def _net(layout: JobLayout, row: dict[str, Any], order: dict[str, float], number: int) -> Markup:
+def _net(layout: JobLayout, row: dict[str, Any], order: dict[str, float]) -> Markup:
     told = "joined" if row["joined"] else "not proved to be one space"
     bands = _bands(row, order)
-    parts: list[Markup] = []
-    y, stops = 8.0, []
-    for title, things in bands:
-        high = LINE * len(things) + PAD
-        if title:
-            parts.append(el("rect", x=6, y=y, width=WIDTH - 12, height=high, class_="band"))
-            parts.append(el("text", title, x=WIDTH - 12, y=y + 13, text_anchor="end", class_="where"))
-        for i, (kind, name) in enumerate(things):
-            at = y + PAD / 2 + LINE * (i + 0.5)
-            stops.append(at)
-            parts += _thing(kind, name, at, title)
-        y += high + 8
+    parts, stops, bottom = _drawn(bands)
     if stops:
-        line = el("line", x1=BUS, x2=BUS, y1=min(stops), y2=max(stops), class_="bus" if row["joined"] else "bus broken")
-        parts.insert(len([b for b in bands if b[0]]) and 0, line)
-    colour = el("rect", x=14, y=10, width=10, height=max(y - 20, 4), fill=fill_of(layout, row["loop"]), stroke="#18222c")
-    said = f"{row['loop']}: {told}"
-    caption = el(
-        "figcaption", swatch(layout, row["loop"]), el("b", row["loop"]), f" {told}", _held(row), id=f"net-{number}"
-    )
-    picture = el(
-        "svg",
-        el("title", said),
-        parts,
-        colour,
-        viewbox=f"0 0 {WIDTH:g} {y:g}",
-        role="img",
-        aria_label=f"{said}. {_listed(bands)}",
-    )
+        high = max(stops[-1] - stops[0], 1) + 16
+        bar = {"x": BAR - HALF, "y": stops[0] - 8, "width": 2 * HALF, "height": high}
+        parts.append(el("rect", fill=fill_of(layout, row["loop"]), class_="bar" if row["joined"] else "bar broken", **bar))
+    parts += [_box(y) for y, kind in _kinds(bands, stops) if kind == "tube"]
+    said = f"{row['loop']}: {told}. {_listed(bands)}"
+    held = "" if row.get("coolant_ml") is None else f", {row['coolant_ml']:.1f} mL"
+    caption = el("figcaption", swatch(layout, row["loop"]), el("b", row["loop"]), f" {told}{held}")
+    picture = el("svg", parts, viewbox=f"0 0 {WIDTH:g} {bottom:g}", role="img", aria_label=said)
     return el("figure", caption, picture, class_="net")
 
 
-def _held(row: dict[str, Any]) -> str:
-    return "" if row.get("coolant_ml") is None else f", {row['coolant_ml']:.1f} mL"
+def _drawn(bands: Bands) -> tuple[list[Markup], list[float], float]:
+    """All but the bar, the height of each thing, and the height of the whole."""
+    parts: list[Markup] = []
+    stops: list[float] = []
+    y = 6.0
+    for plate, things in bands:
+        high = LINE * len(things) + PAD
+        if plate:
+            parts.append(el("rect", x=4, y=y, width=WIDTH - 8, height=high, class_="band"))
+            parts.append(el("text", plate, x=WIDTH - 10, y=y + 14, text_anchor="end", class_="where"))
+        for i, (kind, name) in enumerate(things):
+            stops.append(y + PAD / 2 + LINE * (i + 0.5))
+            parts += _thing(kind, name, stops[-1])
+        y += high + 6
+    return parts, stops, y
 
 
-def _listed(bands: list[tuple[str, list[tuple[str, str]]]]) -> str:
-    return "; ".join(f"{t or 'between'}: {', '.join(f'{k} {n}' for k, n in things)}" for t, things in bands)
+def _kinds(bands: Bands, stops: list[float]) -> list[tuple[float, str]]:
+    kinds = [kind for _, things in bands for kind, _ in things]
+    return list(zip(stops, kinds, strict=True))
 
 
-def _bands(row: dict[str, Any], order: dict[str, float]) -> list[tuple[str, list[tuple[str, str]]]]:
+def _listed(bands: Bands) -> str:
+    return "; ".join(f"{plate or 'between'}: {', '.join(f'{k} {n}' for k, n in things)}" for plate, things in bands)
+
+
+def _bands(row: dict[str, Any], order: dict[str, float]) -> Bands:
     """Plates from top to bottom with what opens in them; the tubes after the first."""
     plates = sorted(row.get("plates", []), key=lambda p: order.get(p["plate"], 0.0))
-    bands = []
+    bands: Bands = []
     for p in plates:
-        things = [(kind, n.removeprefix(f"{p['plate']}.")) for kind in ("port", "plug") for n in p.get(f"{kind}s", [])]
-        bands.append((p["plate"], things))
+        own = f"{p['plate']}."
+        bands.append((p["plate"], [(k, n.removeprefix(own)) for k in ("port", "plug") for n in p.get(f"{k}s", [])]))
     tubes = [("tube", n) for n in row.get("tubes", [])]
-    if tubes:
-        bands.insert(min(1, len(bands)), ("", tubes))
-    return [b for b in bands if b[1]]
+    return [b for b in [*bands[:1], ("", tubes), *bands[1:]] if b[1]]
 
 
-def _thing(kind: str, name: str, y: float, title: str) -> list[Markup]:
-    branch = el("line", x1=BUS, x2=BUS + 22, y1=y, y2=y, class_="branch")
-    words = el("text", name if title else f"tube {name.removesuffix('.tube')}", x=BUS + 42, y=y + 4)
-    if kind == "port":
-        return [
-            branch,
-            el("path", d=f"M{BUS + 22:g} {y - 6:g}L{BUS + 34:g} {y:g}L{BUS + 22:g} {y + 6:g}Z", class_="port"),
-            words,
-        ]
+def _thing(kind: str, name: str, y: float) -> list[Markup]:
+    out = BAR + HALF
+    words = el("text", f"tube {name.removesuffix('.tube')}" if kind == "tube" else name, x=out + 34, y=y + 4)
+    if kind == "tube":
+        return [words]
+    branch = el("line", x1=out, x2=out + 16, y1=y, y2=y, class_="branch")
     if kind == "plug":
-        return [branch, el("line", x1=BUS + 24, x2=BUS + 24, y1=y - 7, y2=y + 7, class_="plug"), words]
-    return [el("rect", x=BUS - 7, y=y - 9, width=14, height=18, class_="tube"), words]
+        return [branch, el("line", x1=out + 18, x2=out + 18, y1=y - 7, y2=y + 7, class_="plug"), words]
+    head = f"M{out + 15:g} {y - 6:g}L{out + 27:g} {y:g}L{out + 15:g} {y + 6:g}Z"
+    return [branch, el("path", d=head, class_="port"), words]
+
+
+def _box(y: float) -> Markup:
+    return el("rect", x=BAR - HALF - 5, y=y - 10, width=2 * HALF + 10, height=20, class_="tube")

@@ -27,7 +27,8 @@ def finding_mark(layout: JobLayout, f: Finding) -> Mark | None:
     if f.at:
         at = tuple(_known(in_assembly(plate, p) if plate is not None else p) for p in f.at)
         return Mark(f.key, at, parts)
-    found = [*_feature_places(layout, plate, f), *(_middle(h) for h in _named(layout, f))]
+    cords = sorted(_named(layout, f), key=lambda h: h.kind != "cord")  # where a cord is named, it is the matter
+    found = [*_feature_places(layout, plate, f), *(_middle(h) for h in cords)]
     if found:
         return Mark(f.key, (_known(found[0]),), parts)
     if plate is not None:
@@ -45,7 +46,8 @@ def _named(layout: JobLayout, f: Finding) -> list[Hardware]:
     names = {*f.features, *(f"{f.plate}.{n}" for n in f.features)}
     exact = [h for h in layout.hardware if h.name in names]
     ends = [h for h in layout.hardware if h.name.rpartition("-")[0] in names]  # left.cord for left.cord-upper
-    return [*exact, *ends]
+    several = [h for h in layout.hardware if f"{h.name.rpartition('-')[0]}s" in names]  # left.struts for left.strut-1
+    return [*exact, *ends, *several]
 
 
 def _feature_places(layout: JobLayout, plate: PlateLayout | None, f: Finding) -> Iterator[Vec3]:

@@ -37,7 +37,7 @@ def report(bundle: Bundle) -> str:
         raise ValueError("the report tells what the checks found (got a bundle without their result)")
     layout, result = bundle.layout, bundle.result
     shown = parts(bundle, coolants(layout, bundle.solids, bundle.job.output.deflection))
-    marks = {f.key: m for f in result.findings if (m := finding_mark(layout, f)) is not None}
+    marks = {i: m for i, f in enumerate(result.findings, 1) if (m := finding_mark(layout, f)) is not None}
     joints = joint_marks(layout)
     document = [
         _head(layout),
@@ -91,18 +91,18 @@ def _foot() -> Markup:
     )
 
 
-def _finding_marks(found: tuple[Finding, ...], marks: dict[str, Mark]) -> list[dict[str, Any]]:
+def _finding_marks(found: tuple[Finding, ...], marks: dict[int, Mark]) -> list[dict[str, Any]]:
     return [
         {
-            "key": f.key,
+            "key": f"finding-{i}",
             "kind": "waived" if f.waived else f.severity,
             "sign": str(i),
-            "at": marks[f.key].at,
-            "parts": marks[f.key].parts,
+            "at": marks[i].at,
+            "parts": marks[i].parts,
             "label": _label(i, f),
         }
         for i, f in enumerate(found, 1)
-        if f.key in marks
+        if i in marks
     ]
 
 

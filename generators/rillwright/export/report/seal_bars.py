@@ -8,8 +8,8 @@ from typing import Any
 from ...spec.job import Limits
 from .markup import Markup, el
 
-WIDTH, ROW, LEFT, TOP = 560.0, 30.0, 118.0, 26.0
-RIGHT = 14.0
+WIDTH, ROW, LEFT, TOP = 560.0, 30.0, 124.0, 26.0
+RIGHT = 26.0
 
 
 def seals(records: Sequence[dict[str, Any]], limits: Limits) -> Markup:
@@ -73,7 +73,7 @@ def _told(s: dict[str, Any]) -> str:
 def _sentence(c: dict[str, Any]) -> str:
     q = c["squeeze"]
     low, high = q["worst"]
-    return f"{c['name']} at {c['celsius']:g} °C nominal {q['nominal']:.0f} %, worst {low:.0f} to {high:.0f} %"
+    return f"{c['name']} at {c['celsius']:g} °C: nominal {q['nominal']:.0f} %, worst {low:.0f} to {high:.0f} %"
 
 
 def _ground(limits: Limits, scale: _Scale, high: float) -> list[Markup]:
@@ -97,7 +97,7 @@ def _bar(c: dict[str, Any], scale: _Scale, y: float) -> list[Markup]:
     a, b = scale.x(q["worst"][0]), scale.x(q["worst"][1])
     likely = [scale.x(v) for v in q["rss"]]
     return [
-        el("text", f"{c['name']} {c['celsius']:g} °C", x=0, y=y + 17),
+        el("text", f"{c['name']} {c['celsius']:g} °C", x=8, y=y + 17),
         el("rect", x=a, y=y + 6, width=max(b - a, 1), height=14, class_="worst"),
         el("rect", x=likely[0], y=y + 9, width=max(likely[1] - likely[0], 1), height=8, class_="likely"),
         el("line", x1=scale.x(q["nominal"]), x2=scale.x(q["nominal"]), y1=y + 2, y2=y + 24, class_="nominal"),

@@ -123,7 +123,7 @@ def _group(layout: JobLayout, title: str, mine: Sequence[Part]) -> Markup:
 
 
 def _row(layout: JobLayout, title: str, p: Part) -> Markup:
-    facts = " · ".join(t for t in (p.material, p.note, f"loop {p.loop}" if p.loop else "") if t)
+    facts = " · ".join(t for t in (p.material, p.note, f"loop {p.loop}" if p.loop and p.kind != "coolant" else "") if t)
     name = el(
         "span",
         swatch(layout, p.loop) if p.loop else None,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ...layout.features import Arc, Feature, JobLayout, Outline, PlateLayout
-from .markup import Markup, el, table
+from .markup import Markup, el, sentence, table
 
 
 def tightening(layout: JobLayout, records: Sequence[dict[str, Any]]) -> Markup:
@@ -23,7 +23,7 @@ def tightening(layout: JobLayout, records: Sequence[dict[str, Any]]) -> Markup:
         "Seen from above. Tighten in the order of the numbers, round after round. J marks the joint of a cord.",
         class_="key",
     )
-    again = [el("p", t) for t in dict.fromkeys(c["tightening"].get("again", "") for c in records) if t]
+    again = [el("p", sentence(t)) for t in dict.fromkeys(c["tightening"].get("again", "") for c in records) if t]
     return el("section", el("h2", "Tightening"), key, plans, _torques(records), again, id="tightening")
 
 

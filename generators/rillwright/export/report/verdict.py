@@ -6,9 +6,10 @@ from collections.abc import Iterable
 
 from ...checks.finding import Finding, Outcome
 from ...checks.result import Result
-from .markup import Markup, el, table
+from .markup import Markup, el, sentence, table
 
 SIGNS = {"error": "■", "warning": "▲", "note": "●"}  # shapes differ, for those to whom the colours do not
+FEW = 3  # findings for one's knowledge that are not folded away
 WORDS = {"error": "fails", "warning": "look at", "note": "for your knowledge"}
 CAUTION = (
     "This proves geometry and nominal numbers only. Before use, prove every part with water, with the electronics "
@@ -58,13 +59,15 @@ def figure(value: float | None, unit: str) -> str:
     return f"{shown} {unit}".strip().replace("-", "−", 1) if value < 0 else f"{shown} {unit}".strip()
 
 
-def findings(found: Iterable[Finding], placed: set[str]) -> Markup:
-    """Findings, the gravest first. Those with a place in `placed` (keys) are buttons that turn the view to it."""
-    listed = list(found)
-    if not listed:
-        body: Markup = el("p", "Nothing was found.")
-    else:
-        body = el("ol", [_finding(f, i, f.key in placed) for i, f in enumerate(listed, 1)], class_="findings")
+def findings(found: Iterable[Finding], placed: set[int]) -> Markup:
+    """Findings, the gravest first. Those whose number is in `placed` have a button that turns the view there."""
+    listed = list(enumerate(found, 1))
+    grave = [_finding(f, i, i in placed) for i, f in listed if f.severity != "note" and not f.waived]
+    rest = [_finding(f, i, i in placed) for i, f in listed if f.severity == "note" or f.waived]
+    body: list[Markup] = [el("ol", grave, class_="findings") if grave else el("p", "Nothing fails, nothing needs a look.")]
+    if rest:
+        said = f"{len(rest)} more: for your knowledge, or accepted by the job"
+        body.append(el("details", el("summary", said), el("ol", rest, class_="findings"), open=len(rest) <= FEW))
     return el("section", el("h2", "Findings"), body, id="findings")
 
 
@@ -81,7 +84,7 @@ def _finding(f: Finding, number: int, placed: bool) -> Markup:
             "button",
             "Show the place",
             type="button",
-            data_mark=f.key,
+            data_mark=f"finding-{number}",
             class_="show",
             aria_label=f"Show the place of finding {number}: {f.rule}, {f.plate}",
         )
@@ -96,13 +99,13 @@ def _finding(f: Finding, number: int, placed: bool) -> Markup:
     return el(
         "li",
         el("h3", head),
-        el("p", f.what, "."),
+        el("p", sentence(f.what)),
         el("p", facts, class_="facts"),
         show,
         el("p", el("b", "Remedy: "), f.remedy, class_="remedy") if f.remedy else None,
         el("p", el("b", "Accepted because: "), f.waived) if f.waived else None,
         class_=kind,
-        id=f"finding-{f.key}",
+        id=f"finding-{number}",
     )
 
 

@@ -31,7 +31,7 @@ function views({ stage, say }) {
   }
 }
 
-function cutting({ stage, cut }) {
+function cutting({ stage, cut, marks }) {
   const [slider, out, flip] = [at('cut-at'), at('cut-told'), at('cut-flip')];
   const chosen = () => document.querySelector('[name=cut-axis]:checked').value;
   const apply = (fresh) => {
@@ -52,6 +52,10 @@ function cutting({ stage, cut }) {
   for (const radio of document.querySelectorAll('[name=cut-axis]')) radio.addEventListener('change', () => apply(true));
   slider.addEventListener('input', () => apply(false));
   flip.addEventListener('change', () => apply(false));
+  marks.uncover = () => {
+    document.querySelector('[name=cut-axis][value=""]').checked = true;
+    apply(true);
+  };
   apply(true);
 }
 
@@ -131,7 +135,7 @@ function places({ stage, marks, say }) {
     marks.show(button.dataset.mark);
     const r = stage.host.getBoundingClientRect();
     if (r.bottom < 80 || r.top > innerHeight - 80) stage.host.scrollIntoView({ block: 'start' });
-    say(`The view turns to: ${button.getAttribute('aria-label')}.`);
+    say(`The view turns: ${button.getAttribute('aria-label').replace('Show', 'it shows')}.`);
   });
 }
 

@@ -1,8 +1,11 @@
 // Words on the stage: the sides of the bench, and the name of each loop beside its coolant.
 import { Box3, Vector3 } from 'three';
 
+const HIGH = 21; // CSS pixels from word to word
+
 export class Labels {
-  constructor(stage, parts) {
+  constructor(stage, parts, cut) {
+    this.cut = cut;
     this.stage = stage;
     this.on = true;
     const b = stage.box;
@@ -22,13 +25,27 @@ export class Labels {
   }
 
   place() {
+    const taken = [];
     for (const l of this.list) {
       const p = l.part ? l.at.clone().add(l.part.root.position) : l.at;
-      const on = this.on && (!l.part || l.part.shown) && this.stage.seen(p);
+      const on = this.on && (!l.part || (l.part.shown && !this.cut.gone(p))) && this.stage.seen(p);
       l.element.hidden = !on;
-      if (on) l.element.style.transform = `translate(${on.x.toFixed(1)}px, ${on.y.toFixed(1)}px) translate(-50%, -50%)`;
+      if (!on) continue;
+      l.half ??= l.element.offsetWidth / 2;
+      on.y = free(taken, on, l.half);
+      taken.push({ x: on.x, y: on.y, half: l.half });
+      l.element.style.transform = `translate(${on.x.toFixed(1)}px, ${on.y.toFixed(1)}px) translate(-50%, -50%)`;
     }
   }
+}
+
+/** The height nearest to the wanted one at which a word covers no word before it. */
+function free(taken, at, half) {
+  for (const step of [0, 1, -1, 2, -2, 3, -3]) {
+    const y = at.y + step * HIGH;
+    if (!taken.some((t) => Math.abs(t.y - y) < HIGH && Math.abs(t.x - at.x) < t.half + half)) return y;
+  }
+  return at.y;
 }
 
 function box(part) {

@@ -25,8 +25,8 @@ async function start() {
     stage.box.expandByObject(p.root);
   }
   cut.fill(parts, given.loops);
-  const marks = new Marks(stage, given.marks, parts);
-  const labels = new Labels(stage, parts);
+  const marks = new Marks(stage, given.marks, parts, cut);
+  const labels = new Labels(stage, parts, cut);
   const distance = new Distance(stage, parts, cut, given.mouths, say);
   keys(stage, distance);
   bindControls({ stage, cut, parts, marks, labels, distance, say });

@@ -5,7 +5,9 @@ import { CORNER } from './stage.js';
 const NEAR = 95; // mm round a mark that the picture shows
 
 export class Marks {
-  constructor(stage, list, parts) {
+  constructor(stage, list, parts, cut) {
+    this.cut = cut;
+    this.uncover = () => {}; // called before a place that is cut away is shown
     this.stage = stage;
     this.byName = new Map(parts.map((p) => [p.name, p]));
     this.marks = list.map((m) => this.made(m));
@@ -36,10 +38,17 @@ export class Marks {
   }
 
   place() {
+    const taken = new Map();
     for (const m of this.marks) {
-      const on = !m.hidden && this.stage.seen(this.at(m)[0]);
+      const [first] = this.at(m);
+      const on = !m.hidden && (m === this.chosen || !this.cut.gone(first)) && this.stage.seen(first);
       m.button.hidden = !on;
-      if (on) m.button.style.transform = `translate(${on.x.toFixed(1)}px, ${on.y.toFixed(1)}px) translate(-50%, -50%)`;
+      if (!on) continue;
+      // several at one place stand side by side
+      const key = `${Math.round(on.x / 8)} ${Math.round(on.y / 8)}`;
+      on.x += 20 * (taken.get(key) ?? 0);
+      taken.set(key, (taken.get(key) ?? 0) + 1);
+      m.button.style.transform = `translate(${on.x.toFixed(1)}px, ${on.y.toFixed(1)}px) translate(-50%, -50%)`;
     }
   }
 
@@ -64,6 +73,7 @@ export class Marks {
     if (out.z < -0.05 * size.z) way.z = -way.z;
     const spread = places.length > 1 ? places[0].distanceTo(places[1]) : 0;
     const off = Math.max(NEAR, 2.5 * spread) / Math.tan((this.stage.camera.fov / 2) * (Math.PI / 180));
+    if (places.some((p) => this.cut.gone(p))) this.uncover();
     this.tie.visible = places.length > 1;
     if (this.tie.visible) {
       this.tie.geometry.setAttribute('position', new Float32BufferAttribute(places.slice(0, 2).flatMap((p) => p.toArray()), 3));
@@ -71,6 +81,7 @@ export class Marks {
     }
     for (const m of this.marks) m.button.classList.toggle('chosen', m === mark);
     mark.hidden = false;
+    this.chosen = mark;
     this.stage.turn(middle, way, off);
     this.stage.host.dataset.shown = key;
   }
@@ -78,6 +89,8 @@ export class Marks {
   /** Mark the entry in the list that belongs to a mark. */
   told(key) {
     const entry = document.querySelector(`[data-mark="${CSS.escape(key)}"]`)?.closest('li, tr');
+    const folded = entry?.closest('details');
+    if (folded) folded.open = true;
     entry?.scrollIntoView({ block: 'nearest' });
   }
 }

@@ -3,7 +3,7 @@ import { Box3, Color, DirectionalLight, HemisphereLight, PerspectiveCamera, Scen
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 
 const GROUND = 0xe3e6e4;
-export const CORNER = new Vector3(0.62, -1, 0.58).normalize();
+export const CORNER = new Vector3(0.5, -1, 0.48).normalize();
 const calm = matchMedia('(prefers-reduced-motion: reduce)');
 
 export class Stage {

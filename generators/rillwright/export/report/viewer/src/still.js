@@ -9,7 +9,15 @@ export function stills(stage) {
     stage.drawNow();
     picture.src = stage.canvas.toDataURL('image/png');
   };
-  addEventListener('beforeprint', take);
+  let folded = [];
+  addEventListener('beforeprint', () => {
+    folded = [...document.querySelectorAll('main details:not([open])')];
+    for (const d of folded) d.open = true;
+    take();
+  });
+  addEventListener('afterprint', () => {
+    for (const d of folded) d.open = false;
+  });
   matchMedia('print').addEventListener('change', (e) => { if (e.matches) take(); });
   setTimeout(take, 600); // for printing that gives no warning
 }
