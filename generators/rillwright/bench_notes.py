@@ -8,11 +8,26 @@ from typing import Any
 Rows = Sequence[dict[str, Any]]
 
 
-def bench_lines(seals: Rows, clamping: Rows, nets: Rows) -> list[str]:
+def bench_lines(seals: Rows, clamping: Rows, nets: Rows, flow: Rows = ()) -> list[str]:
     """Lines for the terminal, each within 100 columns; empty where there is nothing to tell."""
     lines = [line for s in seals for line in _seal(s)]
     lines += [line for c in clamping for line in _tighten(c)]
     lines += [line for n in nets for line in _net(n)]
+    lines += [line for f in flow if "drop" in f for line in _flow(f)]
+    return lines
+
+
+def _flow(f: dict[str, Any]) -> list[str]:
+    low, nominal, high = (1000 * f["drop"][b] for b in ("low", "nominal", "high"))
+    fast = max(f["legs"], key=lambda g: g["velocity"])
+    lines = [f"flow     {f['loop']}: {nominal:.1f} mbar ({low:.1f} to {high:.1f}) in the plates at {f['flow']:g} L/min, "
+             f"{', '.join(f['into'])} to {', '.join(f['out'])}",
+             f"         fastest {fast['velocity']:.2f} m/s in {fast['way']}, Re {fast['reynolds']}"]  # fmt: skip
+    lines += [f"         {w['change']}: saves {1000 * w['saves']:.1f} mbar" for w in f["worst"][:1] if w["saves"] > 0]
+    if point := f["working_point"]:
+        low, nominal, high = (point[b]["flow"] for b in ("high", "nominal", "low"))
+        more = ", where the pump's curve ends" if "beyond" in point["nominal"] else ""
+        lines.append(f"         with the pump: {nominal:.2f} L/min ({low:.2f} to {high:.2f}){more}")
     return lines
 
 

@@ -35,7 +35,7 @@ def coloured(stream: TextIO) -> bool:
 def job_text(result: Result, file: Path, files: Sequence[str], colour: bool) -> str:
     """All there is to say about one job; `files` are those in its folder."""
     parts = [f"{result.job}, from {file}", "\n".join(_table(result.outcomes, colour))]
-    bench = bench_lines(result.seals, result.clamping, result.nets)
+    bench = bench_lines(result.seals, result.clamping, result.nets, result.flow)
     parts += ["\n".join(wrapped for line in bench for wrapped in _fitted(line))] if bench else []
     parts += ["\n".join(_block(f, colour)) for f in result.findings if f.severity != "note" and not f.waived]
     notes = _notes([f for f in result.findings if f.severity == "note" and not f.waived])

@@ -87,6 +87,8 @@ OUTPUTS: tuple[Output, ...] = (
            "features, bought parts and cord cuts as CSV", by_layout=True),
     Output("leak-test", ("leak-test.csv",), "leak_sheet:write_leak_sheet", "how to prove each loop by pressure, as CSV",
            after_checks=True),
+    Output("flow", ("flow-*.svg", "flow.csv"), "flow_plot:write_flow", "pressure lost over flow of each loop, as SVG and CSV",
+           after_checks=True),
     Output("drawings", ("drawings.pdf",), "drawings.write:write_drawings", "part drawings and setup sheets as one PDF",
            optional=True),
     Output("dxf", ("*.dxf",), "drawings.dxf:write_dxf", "what is cut from each face as 2-D DXF, on layers by depth"),

@@ -60,11 +60,15 @@ class Net:
 
 @dataclass(frozen=True, slots=True)
 class Flow:
-    """The answer: flow of each leg (m³/s, from its start to its end), total pressure of each node (Pa), losses by cause."""
+    """The answer: flow of each leg (m³/s, from its start to its end), total pressure of each node (Pa).
+
+    `parts` is the pressure lost from each leg's start to its end by friction, in bends, at its start and at its end, Pa;
+    negative where the flow goes the other way, and at a tee also where the faster stream drags the slower one along.
+    """
 
     flows: dict[str, float]
     pressures: dict[str, float]
-    parts: dict[str, tuple[float, float, float, float]] = field(default_factory=dict)  # friction, bends, start, end; Pa
+    parts: dict[str, tuple[float, float, float, float]] = field(default_factory=dict)
     steps: int = 0
 
     def drop(self, start: str, end: str) -> float:
@@ -161,7 +165,7 @@ class _Losses:
         return np.array([self._one(i, float(q), ends[i]) for i, q in enumerate(flows)])
 
     def _one(self, i: int, flow: float, ends: tuple[float, float]) -> float:
-        return math.copysign(math.fsum(_parts(self.legs[i], flow, ends, self.fluid, self.band)), flow) if flow else 0.0
+        return math.fsum(_parts(self.legs[i], flow, ends, self.fluid, self.band))
 
     def slope(self, flows: Any) -> Any:
         """Sparse square matrix of slopes: a flow changes the losses of every leg it meets."""
@@ -201,16 +205,15 @@ class _Losses:
 
 
 def _parts(leg: Leg, flow: float, ends: Any, fluid: Fluid, band: Band) -> tuple[float, float, float, float]:
-    """Pressure lost by friction, in bends, at the start and at the end of a leg, Pa, for a flow of either sense."""
+    """Pressure lost from start to end of a leg by friction, in bends, at its start and at its end, Pa."""
     velocity = abs(flow) / leg.section.area
     if velocity == 0:
-        return 0.0, 0.0, 0.0, 0.0
-    dynamic = fluid.density * velocity**2 / 2
+        return 0.0, 0.0, ends[0], ends[1]
+    dynamic = math.copysign(fluid.density * velocity**2 / 2, flow)
     reynolds = velocity * leg.section.hydraulic / fluid.kinematic
     f = friction.factor(leg.section, velocity, fluid.kinematic, leg.roughness)
     turned = leg.extra
     for b in leg.bends:
         base = losses.bend(b.angle, b.radius / leg.section.hydraulic, f)
         turned += losses.read("bend", band, base, reynolds, b.angle / losses.RIGHT)
-    return f * leg.length / leg.section.hydraulic * dynamic, turned * dynamic, ends[0] * dynamic, ends[1] * dynamic
-
+    return f * leg.length / leg.section.hydraulic * dynamic, turned * dynamic, ends[0], ends[1]
