@@ -114,8 +114,9 @@ def _marks(f: dict[str, Any], at: Any, nominal: Points) -> list[str]:
             return []
     x, y = at(q, p)
     side, shift = ("end", -10) if x > WIDE / 2 else ("start", 10)
+    below = y + (22 if point else -10)
     return [f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="#fff" stroke="{INK}" stroke-width="2"/>',
-            f'<text x="{x + shift:.1f}" y="{y + (22 if point else -10):.1f}" text-anchor="{side}" font-weight="bold" stroke="#fff" '
+            f'<text x="{x + shift:.1f}" y="{below:.1f}" text-anchor="{side}" font-weight="bold" stroke="#fff" '
             f'stroke-width="4" paint-order="stroke">{words}</text>']  # fmt: skip
 
 
