@@ -5,6 +5,8 @@ from __future__ import annotations
 from ..layout.pockets import Cut
 from ..spec.job import Limits
 
+LAND_SLACK = 1e-3  # mm: a land that is laid out to its limit may come out this much under it
+
 
 def wall_between(a: Cut, b: Cut, limits: Limits) -> tuple[str, float] | None:
     """Rule and limit (mm) for two features of one plate, or None where they may meet.
@@ -14,6 +16,9 @@ def wall_between(a: Cut, b: Cut, limits: Limits) -> tuple[str, float] | None:
     two_loops = a.wet and b.wet and a.loop != b.loop
     if a is b or (not two_loops and (b.name in a.joins or a.name in b.joins)):
         return None
+    groove = a if a.role == "groove" else b if b.role == "groove" else None
+    if groove is not None and groove.face in (b if groove is a else a).mouths:
+        return "wall.land", groove.facts["land"] - LAND_SLACK
     channel = a if a.role == "tube-channel" else b if b.role == "tube-channel" else None
     if a.wet and b.wet and a.loop == b.loop:
         # passages of one loop may run into each other, but not into the cord's channel

@@ -14,9 +14,10 @@ from .stack import TubeStack
 
 if TYPE_CHECKING:
     from .cords import Ring
+    from .covered.build import Plan
+    from .flow import CoolantAsked, FlowAsked
     from .gland import Gland
     from .joints import Joint
-    from .flow import CoolantAsked, FlowAsked
     from .pockets import Path, Pocket
     from .seal import TubeSeal
 
@@ -110,6 +111,7 @@ class PlateLayout:
     left_out: tuple[tuple[str, float, float], ...] = ()  # holes not made because of `avoid`: pattern, x, y
     pockets: tuple[Pocket, ...] = ()  # what is milled along lines and over areas
     cover_of: str = ""  # name of the body that this plate closes; empty for any other plate
+    bonded: bool = False  # such a cover is glued or welded on; any other is screwed down on a cord
 
     @property
     def side(self) -> float:
@@ -127,14 +129,15 @@ class Hardware:
     """A part that is bought or cut: solid of revolution in the assembly frame."""
 
     name: str
-    kind: Literal["tube", "strut", "cord", "screw", "plug"]
+    kind: Literal["tube", "strut", "cord", "screw", "plug", "insert", "nut"]
     origin: Vec3
     axis: Vec3
     profile: Profile  # (radius, distance along axis), mm
     loop: str | None = None
     material: str = ""
     note: str = ""
-    path: Path | None = None  # a cord along a line in plan: its middle line at z = origin[2], `profile` then empty
+    path: Path | None = None  # a cord along a line in plan, at the height of its origin; `profile` is then its section:
+    # (across the line, along the axis)
     section: float = 0.0  # diameter of such a cord, mm
 
 
@@ -152,5 +155,6 @@ class JobLayout:
     cord_reel: float | None = None  # length of a reel, mm
     glands: tuple[Gland, ...] = ()  # every seal but those of the tubes' ends
     joints: tuple[Joint, ...] = ()  # of every ring that is cut from cord
+    plans: tuple[Plan, ...] = ()  # of the bodies with milled channels
     flows: tuple[FlowAsked, ...] = ()  # one for each loop
     coolant: CoolantAsked | None = None

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from ..spec.job import Job
 from ..spec.plate import Plate
 from ..spec.reservoir import Reservoir
 from .cords import Ring, cuts, rings
+from .covered.ends import as_body_port
 from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
 from .fitting_seal import fitting_glands
 from .flow import coolant_asked, flows_asked
@@ -23,6 +24,9 @@ from .reservoir import reservoir_features
 from .seal import tube_seal
 from .stack import TubeStack, tube_stack
 from .strut_seal import strut_gland
+
+if TYPE_CHECKING:
+    from .covered.build import Covered
 
 T = TypeVar("T")
 
@@ -55,27 +59,35 @@ def job_layout(job: Job) -> JobLayout:
     collect = _Collector()
     stacks = {r.name: tube_stack(r) for r in job.reservoirs}
     roles = _roles(job, stacks, collect)
-    plates = [_plate(job, name, plate, roles.get(name, (True, 0.0)), collect) for name, plate in job.plates.items()]
+    placed = [_plate(job, name, plate, roles.get(name, (True, 0.0)), collect) for name, plate in job.plates.items()]
+    over = [c for p, (name, plate) in zip(placed, job.plates.items(), strict=True) if p is not None
+            and (c := _covered(job, name, plate, p, collect)) is not None]  # fmt: skip
+    bodies = {c.plates[0].name: c for c in over}
+    plates = [q for p in placed if p is not None for q in (bodies[p.name].plates if p.name in bodies else (p,))]
     read = [
         collect.run(("reservoirs", i), partial(tube_seal, r, job, stacks[r.name]))
         for i, r in enumerate(job.reservoirs)
     ]
+    if any(f.stated for f in flows_asked(job)):
+        collect.run(("coolant",), coolant_asked(job).fluid)
     if collect.problems:
         raise LayoutError(collect.problems)
-    by_name = {p.name: p for p in plates if p is not None}
+    by_name = {p.name: p for p in plates}
     hardware: list[Hardware] = []
     for r in job.reservoirs:
         hardware += reservoir_hardware(r, stacks[r.name], by_name[r.between[0]], by_name[r.between[1]])
     for p in by_name.values():
         hardware += plate_hardware(p)
+    hardware += [h for c in over for h in c.hardware]
     tints: dict[str, str] = {name: loop.tint for name, loop in job.loops.items()}
     seals = tuple(s for s in read if s is not None)
-    every = rings(job, by_name.values(), seals)
+    every = (*rings(job, by_name.values(), seals), *(r for c in over for r in c.rings))
     if job.cord_reel is not None and collect.run((), partial(cuts, every, job.cord_reel)) is None:
         raise LayoutError(collect.problems)
     return JobLayout(
         job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals, every, job.cord_reel,
-        glands=_glands(job, list(by_name.values()), every), joints=joints(every),
+        glands=(*_glands(job, list(by_name.values()), every), *(g for c in over for g in c.glands)),
+        joints=joints(every), plans=tuple(c.plan for c in over if c.plan is not None),
         flows=flows_asked(job), coolant=coolant_asked(job),
     )  # fmt: skip
 
@@ -132,6 +144,18 @@ def _plate(
     )
 
 
+def _covered(job: Job, name: str, plate: Plate, body: PlateLayout, collect: _Collector) -> Covered | None:
+    """A plate with channels or covers as body and covers; None for any other, or where it cannot be made."""
+    loc: Loc = ("plates", name)
+    wanted = {"covers": plate.covers.seal or plate.covers.outer, "channels": plate.channels, "passages": plate.passages,
+              "keep_out": plate.keep_out}  # fmt: skip
+    if not any(wanted.values()) or collect.problems:
+        return None
+    from .covered.build import covered
+
+    return collect.run(loc, partial(covered, job, name, plate, body, loc))
+
+
 def _reservoir(r: Reservoir, plate: Plate, shape: Outline) -> list[Feature]:
     """Its features in one plate; raises Impossible where one of them would stand off the plate."""
     made = reservoir_features(r, plate)
@@ -146,6 +170,9 @@ def _passages(plate: Plate, faces: Faces, loc: Loc, collect: _Collector) -> list
     out: list[Feature] = []
     for i, p in enumerate(plate.ports):
         here = (*loc, "ports", i)
+        if p.on in ("cover", "outer-cover"):
+            continue  # stands in a plate of its own
+        p = as_body_port(p, plate)
         port = collect.run(here, partial(port_feature, p, faces, here))
         if port is not None:
             known[port.name] = port

@@ -1,7 +1,8 @@
-"""Intended nets: which port mouths, tube interiors, plugs and drillings each loop joins. Lengths in mm.
+"""Intended nets: which port mouths, tube interiors, plugs, drillings and channels each loop joins. Lengths in mm.
 
-Plates that a tube holds together stand in one assembly; plates that nothing holds together are proved apart. Inside
-one assembly a loop is one net: all that carries its name must be joined, and nothing else.
+Plates that a tube holds together, and a body with its covers, stand in one assembly; plates that nothing holds
+together are proved apart. Inside one assembly a loop is one net: all that carries its name must be joined, and nothing
+else.
 """
 
 from __future__ import annotations
@@ -11,10 +12,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from . import paths
 from .features import Feature, Hardware, JobLayout, PlateLayout, Vec3
 from .hardware import in_assembly
+from .pockets import Pocket, Stroke
 
-TerminalKind = Literal["port", "tube", "plug", "drilling"]
+TerminalKind = Literal["port", "tube", "plug", "drilling", "channel"]
 UNDER = 0.1  # mm under a lid or a plug's end; small against every bore, large against the kernel's 1e-7
 
 
@@ -83,10 +86,10 @@ def _holds(plate: PlateLayout, tube: Terminal) -> bool:
 
 
 def _groups(layout: JobLayout) -> list[list[PlateLayout]]:
-    """Plates joined by the tube channels they share."""
+    """Plates joined by the tube channels they share, and bodies with their covers."""
     groups: list[tuple[set[str], list[PlateLayout]]] = []
     for p in layout.plates:
-        tubes = {f.name for f in p.features if f.role == "tube-channel"}
+        tubes = {f.name for f in p.features if f.role == "tube-channel"} | {f"body {p.cover_of or p.name}"}
         met = [g for g in groups if g[0] & tubes]
         groups = [g for g in groups if g not in met]
         groups.append((tubes.union(*(g[0] for g in met)), [*(q for g in met for q in g[1]), p]))
@@ -115,6 +118,17 @@ def _terminals(plate: PlateLayout) -> Iterator[Terminal]:
         if witness is not None and f.loop is not None:
             at = in_assembly(plate, f.at(witness))
             yield Terminal(f"{plate.name}.{f.name}", f.role, f.loop, plate.name, at)  # type: ignore[arg-type]
+    for c in plate.pockets:
+        if c.role == "channel" and c.loop is not None:
+            at = in_assembly(plate, _in_channel(c, plate))
+            yield Terminal(f"{plate.name}.{c.name}", "channel", c.loop, plate.name, at)
+
+
+def _in_channel(c: Pocket, plate: PlateLayout) -> Vec3:
+    """Half way along a channel, half way down."""
+    assert isinstance(c.shape, Stroke)
+    (x, y), _ = paths.place(c.shape.path, paths.length(c.shape.path) / 2)
+    return (x, y, -c.depth / 2 if c.face == "seal" else c.depth / 2 - plate.thickness)
 
 
 def _witness(f: Feature) -> float | None:

@@ -100,7 +100,7 @@ def _polygon(spec: OutlineSpec) -> Outline:
     if area < 0:
         raw = _reversed(raw)
     xs, ys = zip(*points, strict=True)
-    return _moved(raw, -(min(xs) + max(xs)) / 2, -(min(ys) + max(ys)) / 2)
+    return moved(raw, -(min(xs) + max(xs)) / 2, -(min(ys) + max(ys)) / 2)
 
 
 def _reversed(o: Outline) -> Outline:
@@ -112,7 +112,9 @@ def _reversed(o: Outline) -> Outline:
     return Outline(o.pieces[-1].end, tuple(back), o.chamfer)
 
 
-def _moved(o: Outline, dx: float, dy: float) -> Outline:
+def moved(o: Outline, dx: float, dy: float) -> Outline:
+    """The same outline elsewhere, mm."""
+
     def m(p: Point) -> Point:
         return (p[0] + dx, p[1] + dy)
 

@@ -16,7 +16,7 @@ from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
 from OCP.TopTools import TopTools_ListOfShape
 
 from ..layout.features import Feature, Hardware, Outline, PlateLayout, Profile, Vec3
-from .pockets import pocket_tool, wire
+from .pockets import cord_solid, pocket_tool, wire
 from .swap import alone, swapped, trimmed
 
 
@@ -47,6 +47,8 @@ def tool(feature: Feature, side: float) -> Any:
 
 def hardware_solid(part: Hardware) -> Any:
     """A bought part in the assembly frame."""
+    if part.path is not None:
+        return cord_solid(part)
     return revolved(part.profile).moved(location(part.origin, part.axis))
 
 

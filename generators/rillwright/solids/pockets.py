@@ -6,7 +6,7 @@ from typing import Any
 
 import cadquery as cq
 
-from ..layout.features import Arc, Outline, PlateLayout
+from ..layout.features import Arc, Hardware, Outline, PlateLayout
 from ..layout.pockets import Area, Path, Pocket, Stroke
 from ..layout.profiles import STAND_OUT
 from ..layout.strokes import boundary, smooth
@@ -51,6 +51,20 @@ def _tight(stroke: Stroke, low: float, high: float) -> Any:
     if len(grown) != 1:
         raise ValueError(f"an arc from {stroke.path.start} is too tight for a stroke of {stroke.width:g} mm")
     return cq.Solid.extrudeLinear(cq.Face.makeFromWires(grown[0]), cq.Vector(0, 0, high - low))
+
+
+def cord_solid(part: Hardware) -> Any:
+    """A cord along its line, in the assembly frame: as wide and high as its section, its edges round where that is."""
+    assert part.path is not None
+    across, up = [r for r, _ in part.profile], [z for _, z in part.profile]
+    low, high = (part.origin[2] + part.axis[2] * z for z in (min(up), max(up)))
+    solid = prism(Stroke(part.path, max(across) - min(across)), low, high)
+    flat = [r for r, z in part.profile if z < min(up) + 1e-9]
+    round_ = (max(across) - min(across) - max(flat) + min(flat)) / 2
+    if round_ < 0.1:
+        return solid
+    level = [e for e in solid.Edges() if e.BoundingBox().zlen < 1e-6]
+    return solid.fillet(0.9 * min(round_, (max(up) - min(up)) / 2), level).Solids()[0]
 
 
 def levels(pocket: Pocket, plate: PlateLayout) -> tuple[float, float]:

@@ -12,61 +12,24 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from .base import Part
+from .covered import Channel, Covers, KeepOut, Passage
 from .fitting import FittingSeal
 from .quantity import Angle, Length, Name, NonNegativeLength, PositiveLength
 from .reservoir import MetricSize
+from .sheet import ArcTo, Outline, PlateMaterial, Point2, Stock
 
 PipeSize = Literal["G1/8", "G1/4", "G3/8", "G1/2"]
-PlateMaterial = Literal["pmma-cast", "pmma-extruded", "pom-c", "pc", "aluminium-6082-t6"]
-Point2 = tuple[Length, Length]
 Face = Annotated[
     str,
-    Field(pattern=r"^(seal|outer|left|right|front|back|edge-[1-9][0-9]?)$",
-          description="seal, outer, left, right, front, back, or edge-N: the N-th straight piece of a polygon."),
+    Field(pattern=r"^(seal|outer|left|right|front|back|cover|outer-cover|edge-[1-9][0-9]?)$",
+          description="seal, outer, left, right, front, back, or edge-N: the N-th straight piece of a polygon. cover, "
+          "outer-cover: the outside of the cover on the seal or outer face."),
 ]  # fmt: skip
 
-
-class Stock(Part):
-    """The sheet a plate is cut from."""
-
-    material: PlateMaterial = "pmma-cast"
-    thickness: Annotated[PositiveLength, Field(ge=2, le=200)] = Field(description="Sheet thickness, mm.")
-
-
-class ArcTo(Part):
-    """A circular piece of an outline."""
-
-    through: Point2
-    to: Point2
-
-
-class Outline(Part):
-    """Plan shape: a rectangle (length along x, width along y) or a closed polygon with arcs."""
-
-    length: Annotated[PositiveLength, Field(le=3000)] | None = None
-    width: Annotated[PositiveLength, Field(le=3000)] | None = None
-    corner_radius: NonNegativeLength = 0
-    polygon: Annotated[list[Point2 | ArcTo], Field(min_length=2, max_length=200)] | None = Field(
-        None, description="Corners in order, [x, y] or {through: [x, y], to: [x, y]}; closes by itself."
-    )
-    chamfer: NonNegativeLength = Field(0, description="45° edge break all round on both faces, mm.")
-
-    @model_validator(mode="after")
-    def _one_shape(self) -> Outline:
-        if self.polygon is not None:
-            if self.length is not None or self.width is not None or self.corner_radius:
-                raise ValueError("give either polygon, or length and width with corner_radius, not both")
-            if isinstance(self.polygon[0], ArcTo):
-                raise ValueError("a polygon begins with a corner [x, y]; put the arc after it")
-            return self
-        if self.length is None or self.width is None:
-            raise ValueError("give length and width, or a polygon")
-        if 2 * self.corner_radius > min(self.length, self.width):
-            raise ValueError(
-                f"a corner radius of {self.corner_radius:g} mm does not fit a side of "
-                f"{min(self.length, self.width):g} mm; give half the shorter side at most"
-            )
-        return self
+__all__ = [
+    "ArcTo", "Channel", "Circle", "Covers", "Drilling", "Face", "Grid", "Holes", "KeepOut", "Outline", "Passage",
+    "Perimeter", "PipeSize", "Plate", "PlateMaterial", "Point2", "Port", "Row", "Stock",
+]  # fmt: skip
 
 
 class Port(Part):
@@ -185,3 +148,7 @@ class Plate(Part):
     ports: Annotated[list[Port], Field(max_length=200)] = []
     drillings: Annotated[list[Drilling], Field(max_length=500)] = []
     holes: Annotated[list[Holes], Field(max_length=100)] = []
+    covers: Covers = Field(Covers(), description="Covers over milled channels: on the seal face, the outer face, or both.")
+    channels: Annotated[list[Channel], Field(max_length=100)] = []
+    passages: Annotated[list[Passage], Field(max_length=100)] = []
+    keep_out: Annotated[list[KeepOut], Field(max_length=100)] = []

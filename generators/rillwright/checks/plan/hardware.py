@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 
 from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.strokes import near
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, outcome
 from .clamping import clamp_checks
+from .cover_screws import cover_engagement, cover_tips
 from .meeting import gap_between
 from .seals import seal_checks
 
@@ -29,7 +31,7 @@ def _of(layout: JobLayout, role: str) -> list[tuple[PlateLayout, Feature]]:
 
 
 def engagement(layout: JobLayout, limits: Limits) -> Outcome:
-    """Thread of each strut screw inside its strut, mm."""
+    """Thread of each screw inside its strut, body, insert or nut, mm."""
     cases = []
     for p, f in _of(layout, "strut-screw"):
         wanted = limits.engagement or f.facts["wanted"]
@@ -37,7 +39,7 @@ def engagement(layout: JobLayout, limits: Limits) -> Outcome:
         what = f"a {f.thread} × {f.facts['screw_length']:g} screw holds too little thread in the strut"
         remedy = f"take a screw {short:.1f} mm longer, or a counterbore {short:.1f} mm deeper"
         cases.append(Case(p.name, (f.name,), f.facts["engagement"], wanted, what, remedy, (f.origin,)))
-    return outcome("screw.engagement", cases, METHOD)
+    return outcome("screw.engagement", [*cases, *cover_engagement(layout)], METHOD)
 
 
 def tip(layout: JobLayout, limits: Limits) -> Outcome:
@@ -57,7 +59,7 @@ def tip(layout: JobLayout, limits: Limits) -> Outcome:
         if left == between:
             remedy = f"take a screw {limits.tip_clearance - left:.1f} mm shorter, or longer struts"
         cases.append(Case(p.name, (f.name,), left, limits.tip_clearance, what, remedy, (f.origin,)))
-    return outcome("screw.tip", cases, METHOD)
+    return outcome("screw.tip", [*cases, *cover_tips(layout, limits)], METHOD)
 
 
 def port_spacing(layout: JobLayout, limits: Limits) -> Outcome:
@@ -93,33 +95,31 @@ def drill_ratio(layout: JobLayout, limits: Limits) -> Outcome:
 
 
 def drilling_open(layout: JobLayout) -> Outcome:
-    """A drilling that opens in a face must do so inside a tube of its own loop."""
+    """What opens in a seal face must do so inside a tube of its own loop, or over a channel of it."""
     cases = []
     for p, f in _of(layout, "drilling"):
         for mouth in f.mouths:
-            inside = mouth == "seal" and any(
-                c.role == "tube-channel" and c.loop == f.loop
-                and math.dist(c.origin[:2], _plan_at(f, mouth)) + f.facts["diameter"] / 2 <= c.facts["inner_radius"]
-                for c in p.features
-            )  # fmt: skip
-            what = f"it opens in the {mouth} face, outside any tube of its loop, and nothing closes it"
-            cases.append(
-                Case(p.name, (f.name,), 0 if inside else 1, 0, what, "give it a plug, or move it inside its tube",
-                     (f.origin,), (f.loop or "",), at_most=True)
-            )  # fmt: skip
+            what = f"it opens in the {mouth} face, outside any tube or channel of its loop, and nothing closes it"
+            cases.append(_opening(layout, p, f, mouth, f.facts["diameter"] / 2, what, "give it a plug, or move it inside"))
     for p, f in _of(layout, "port"):
         for mouth in f.mouths[1:]:
-            inside = mouth == "seal" and any(
-                c.role == "tube-channel" and c.loop == f.loop
-                and math.dist(c.origin[:2], f.origin[:2]) + f.facts["bore_radius"] <= c.facts["inner_radius"]
-                for c in p.features
-            )  # fmt: skip
-            what = "the port goes through to the seal face outside the tube of its loop"
-            cases.append(
-                Case(p.name, (f.name,), 0 if inside else 1, 0, what, "move it inside its tube", (f.origin,),
-                     (f.loop or "",), at_most=True)
-            )  # fmt: skip
+            where = "over no channel" if p.cover_of else "outside the tube"
+            what = f"the port goes through to the seal face {where} of its loop"
+            remedy = "name it under joins of a channel" if p.cover_of else "move it inside its tube"
+            cases.append(_opening(layout, p, f, mouth, f.facts["bore_radius"], what, remedy))
     return outcome("drilling.open", cases, METHOD)
+
+
+def _opening(layout: JobLayout, p: PlateLayout, f: Feature, mouth: str, radius: float, what: str, remedy: str) -> Case:
+    at = _plan_at(f, mouth)
+    tubes = [c for c in p.features if c.role == "tube-channel" and c.loop == f.loop and mouth == "seal"]
+    inside = any(math.dist(c.origin[:2], at) + radius <= c.facts["inner_radius"] for c in tubes)
+    # over a channel: of the plate itself under its cover, or of the body that this plate covers
+    under = [(p, mouth)] if any(q.cover_of == p.name for q in layout.plates) else []
+    under += [(q, c.face) for q in layout.plates if q.name == p.cover_of and mouth == "seal" for c in q.pockets]
+    inside |= any(c.loop == f.loop and c.role == "channel" and c.face == face and near(c, at, 0.0)
+                  for q, face in under for c in q.pockets)  # fmt: skip
+    return Case(p.name, (f.name,), 0 if inside else 1, 0, what, remedy, (f.origin,), (f.loop or "",), at_most=True)
 
 
 def _plan_at(f: Feature, mouth: str) -> tuple[float, float]:

@@ -16,6 +16,7 @@ from ...layout.nets import Assembly
 OVERLAP = 1e-3  # how far a part that seals goes into the face it seals on, so that faces do not merely coincide
 SEAT_GAP = 0.01  # bare contacts are drawn open by this much: only what a cord bridges is closed
 BARE = 0.05  # how far threads and strut walls stand off their bores, at the least
+JOINT = 0.002  # a screwed cover is drawn off its body by this much: only a cord closes the joint; a bond does by OVERLAP
 LID_RIM = 0.3  # how far a lid reaches over the rim of its bore, where the fitting's ring lies
 
 
@@ -34,6 +35,15 @@ def closing_parts(assembly: Assembly, deflection: float) -> list[Hardware]:
         elif h.kind == "strut" and {f"{h.name}.cord-lower", f"{h.name}.cord-upper"} & cords:
             parts.append(replace(h, profile=_strut(h.profile, off)))
     return [*parts, *(_lid(p, f) for p in assembly.plates for f in p.features if f.role == "port")]
+
+
+def opened(a: Assembly) -> Assembly:
+    """The assembly with its covers as they count: screwed ones a hair off the body, bonded ones a hair into it."""
+    def moved(p: PlateLayout) -> PlateLayout:
+        off = 0.0 if not p.cover_of else -OVERLAP if p.bonded else JOINT
+        return replace(p, height=p.height - p.side * off)
+
+    return replace(a, plates=tuple(moved(p) for p in a.plates))
 
 
 def land(profile: Profile) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-WALL_RULES = ("wall.loops", "wall.wet-dry", "wall.same-loop", "wall.dry", "wall.outside", "wall.tube-channel",
+WALL_RULES = ("wall.loops", "wall.wet-dry", "wall.same-loop", "wall.dry", "wall.land", "wall.outside", "wall.tube-channel",
               "wall.lip", "hole.edge-distance")  # fmt: skip
 _BY_WALL = "exact distance between faces of the solid"
 METHODS = {

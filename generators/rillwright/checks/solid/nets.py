@@ -11,7 +11,7 @@ from ...layout.features import JobLayout
 from ...layout.nets import Assembly, Terminal, assemblies
 from ..finding import Outcome
 from ..report import UNEXPECTED, Case, Cases, outcome
-from .closing import closing_parts
+from .closing import closing_parts, opened
 from .gaps import apart
 from .methods import NET_METHODS
 from .voids import SLIVER, Recovered, Void, recovered
@@ -39,6 +39,7 @@ def assembly_cases(
 ) -> tuple[Cases, list[dict[str, Any]]]:
     """Cases of all net rules in one assembly, and its rows."""
     cases: Cases = {rule: [] for rule in NET_METHODS}
+    a = opened(a)
     parts = closing_parts(a, deflection)
     exact = recovered(a, solids, parts)
     again = recovered_again(a, stls, parts, deflection)

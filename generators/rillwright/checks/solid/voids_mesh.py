@@ -14,8 +14,10 @@ import manifold3d
 import numpy as np
 import trimesh
 
+from ...layout import paths
 from ...layout.features import Hardware, Vec3
 from ...layout.nets import Assembly
+from ...layout.pockets import Stroke
 from .voids import MARGIN, Recovered, sorted_out
 
 PROBE = 1e-3  # mm, half the edge of the cube that asks whether a point lies in a void
@@ -63,7 +65,20 @@ def volume_beyond(surfaces: list[Any], height: float, up: bool) -> float:
     return float(sum(m.trim_by_plane(normal, offset).volume() for m in surfaces))
 
 
+def _swept(h: Hardware, deflection: float) -> Any:
+    """A cord along its line: its section's box over the region that it covers in plan."""
+    assert h.path is not None
+    across, up = [r for r, _ in h.profile], [z for _, z in h.profile]
+    region = paths.region(Stroke(h.path, max(across) - min(across)), deflection / 10)
+    rings = [list(r.coords)[:-1] for r in (region.exterior, *region.interiors)]
+    section = manifold3d.CrossSection(rings, manifold3d.FillRule.EvenOdd)
+    low, high = sorted(h.origin[2] + h.axis[2] * z for z in (min(up), max(up)))
+    return manifold3d.Manifold.extrude(section, high - low).translate((0.0, 0.0, low))
+
+
 def _revolved(h: Hardware, deflection: float) -> Any:
+    if h.path is not None:
+        return _swept(h, deflection)
     radius = max(r for r, _ in h.profile)
     turn = math.acos(1 - min(0.5, deflection / radius))
     segments = min(COARSEST, max(FINEST, math.ceil(math.pi / turn)))

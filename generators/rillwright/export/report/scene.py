@@ -68,7 +68,7 @@ def _hardware(bundle: Bundle, out: dict[str, Vec3]) -> Iterator[Part]:
     for h, solid in bundle.hardware:
         colour = KIND_COLOURS.get(h.kind, OTHER)
         told = {"loop": h.loop or "", "material": h.material, "note": h.note, "apart": out[h.name]}
-        if h.profile:
+        if h.profile and h.path is None:
             key, shape = (h.kind, h.profile), _revolved_mesh(h.profile)
             yield Part(h.name, h.kind, key, shape, colour, h.origin, quaternion(h), **told)  # type: ignore[arg-type]
         else:

@@ -1,0 +1,200 @@
+"""A covered plate as body and covers, with the hardware between them. Lengths in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from ...spec.job import Job
+from ...spec.plate import Plate
+from ..cords import Ring
+from ..features import Feature, Hardware, Outline, PlateLayout
+from ..gland import Gland
+from ..hardware import in_assembly
+from ..outline import Impossible, Loc
+from ..passages import Faces
+from ..pockets import Area, Pocket
+from ..routing.problem import Problem, Routing, Terminal
+from ..sealing.obstacles import Obstacle
+from ..sealing.ring import InTheWay
+from .channels import Netted, asked, beneath, cut, drawn, outline_of, routed
+from .decks import LEVELS, Deck, deck_of, decks, faces_of
+from .ends import End, check_ports, cover_ports, end_at, passage_feature
+from .fixing import body_holes, cover_holes, fixing, parts, place
+from .grooves import cord_of, grooves, wet_areas
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What the router was asked and answered for one body, and the grooves' and screws' places come from its plates."""
+
+    plate: str
+    problem: Problem
+    routing: Routing
+
+
+@dataclass(frozen=True, slots=True)
+class Covered:
+    """A body with its covers, and all that lies between them."""
+
+    plates: tuple[PlateLayout, ...]
+    hardware: tuple[Hardware, ...] = ()
+    rings: tuple[Ring, ...] = ()
+    glands: tuple[Gland, ...] = ()
+    plan: Plan | None = None
+
+
+def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> Covered:
+    """Channels, grooves and screws of a body whose own features are placed. Raises Impossible."""
+    found = decks(job, name, plate, loc)
+    faces = Faces(plate, body.outline)
+    problems = check_ports(plate, found, loc)
+    if problems:
+        raise problems[0]
+    bores = {d.face: cover_ports(plate, d, body.outline, loc) for d in found}
+    passages = _passages(plate, body.thickness, loc)
+    body = replace(body, features=(*body.features, *passages))
+    nets = [_netted(plate, i, body, faces, found, bores, loc) for i in range(len(plate.channels))]
+    keep = {k.name: outline_of(k) for k in plate.keep_out}
+    made = tuple(f for n in nets for e in n.ends for f in e.features)
+    body = replace(body, features=(*body.features, *_once(made)))
+    problem, routing = _ways(job, plate, body, nets, found, keep)
+    pockets, vias = cut(routing, nets, body.thickness)
+    windows = [_window(k.name, keep[k.name], body.thickness) for k in plate.keep_out if k.cut]
+    body = replace(body, features=(*body.features, *vias), pockets=(*body.pockets, *pockets, *windows))
+    result = Covered((body,), plan=Plan(name, problem, routing))
+    for d in found:
+        try:
+            result = _closed(job, plate, result, d, bores[d.face], keep)
+        except InTheWay as e:
+            raise Impossible((*d.loc, *e.loc), e.what, e.do) from e
+    return result
+
+
+def _once(features: tuple[Feature, ...]) -> list[Feature]:
+    return list({f.name: f for f in features}.values())
+
+
+def _passages(plate: Plate, thickness: float, loc: Loc) -> list[Feature]:
+    out = []
+    for i, p in enumerate(plate.passages):
+        floors = {face: max((c.depth for c in plate.channels if p.name in c.joins and face in faces_of(c)), default=None)
+                  for face in LEVELS}  # fmt: skip
+        seal, outer = floors["seal"], floors["outer"]
+        if seal is None or outer is None:
+            lost = "seal" if seal is None else "outer"
+            raise Impossible((*loc, "passages", i), f"passage {p.name!r} meets no channel in the {lost} face",
+                             "name it under joins of a channel in each face")  # fmt: skip
+        out.append(passage_feature(p, (seal, outer), thickness))
+    return out
+
+
+def _netted(
+    plate: Plate, i: int, body: PlateLayout, faces: Faces, found: list[Deck], bores: dict[Any, dict[str, Feature]], loc: Loc
+) -> Netted:  # fmt: skip
+    c, here = plate.channels[i], (*loc, "channels", i)
+    for face in faces_of(c):
+        if deck_of(found, face) is None:
+            raise Impossible((*here, "face"), f"channel {c.name!r} lies open: there is no cover on the {face} face",
+                             f"add covers.{face}, or cut it from the other face")  # fmt: skip
+    if c.depth > body.thickness - 1:
+        raise Impossible((*here, "depth"), f"a channel {c.depth:g} mm deep goes through a body of {body.thickness:g} mm",
+                         "make it shallower, or take a thicker body")  # fmt: skip
+    margin = max(d.margin + d.edge for d in found if d.face in faces_of(c))
+    by_name = {f.name: f for f in body.features}
+    ends = []
+    for k, j in enumerate(c.joins):
+        there = (*here, "joins", k)
+        if not isinstance(j, str):
+            ends.append(End(Terminal(f"{c.name}-{k + 1}", j, c.width / 2, None)))
+            continue
+        over = next((bores[f][j] for f in faces_of(c) if j in bores.get(f, {})), None)
+        if over is not None:
+            level = LEVELS.index(next(f for f in faces_of(c) if j in bores.get(f, {})))
+            ends.append(End(Terminal(j, (over.origin[0], over.origin[1]), over.facts["bore_radius"], level)))
+        elif j in by_name:
+            ends.append(end_at(by_name[j], c, faces, margin, there))
+        else:
+            what = f"{j!r} opens into no face that channel {c.name!r} is cut from"
+            raise Impossible(there, what, "name a port on its cover, a port of the body, a drilling or a passage")
+    return Netted(i, c, ends, here)
+
+
+def _ways(
+    job: Job, plate: Plate, body: PlateLayout, nets: list[Netted], found: list[Deck], keep: dict[str, Outline]
+) -> tuple[Problem, Routing]:
+    """Lines of all channels: first with room for a screw between any two grooves, then with their lands only."""
+    given = drawn(nets, found)
+    last: Impossible | None = None
+    for between in sorted({max(d.between for d in found), max(d.tight for d in found)}, reverse=True):
+        problem = asked(job, plate, body.outline, nets, found, body.features, keep, between)
+        problem = replace(problem, given=given)
+        try:
+            return problem, routed(problem, nets)
+        except Impossible as e:
+            last = e
+    assert last is not None
+    raise last
+
+
+def _window(name: str, shape: Outline, thickness: float) -> Pocket:
+    return Pocket(name, "window", "seal", Area(shape), thickness, ("seal", "outer"), None, 0.0, 0.1, "opening, through")
+
+
+def _closed(
+    job: Job, plate: Plate, so_far: Covered, deck: Deck, bores: dict[str, Feature], keep: dict[str, Outline]
+) -> Covered:
+    """One cover put on: grooves and screw holes in the body, its own plate, cords and screws."""
+    body, *others = so_far.plates
+    cover = _cover(deck, body, plate, bores, keep)
+    if not deck.screwed:
+        return replace(so_far, plates=(body, *others, cover))
+    stand = _standing(deck, body, plate, keep)
+    sealed = grooves(deck, body.outline, wet_areas(deck, body.pockets, list(bores.values())), stand)
+    f = fixing(deck, body, job)
+    at = place(deck, body.outline, sealed, [*stand, *_flanges(deck, bores), *_beneath(job, deck, body, f.bore)]).at
+    cuts = (*body.pockets, *(s.pocket for s in sealed))
+    body = replace(body, pockets=cuts, features=(*body.features, *body_holes(deck, body, at, f)))
+    cover = replace(cover, features=(*cover.features, *cover_holes(deck, at, f)))
+    names = [(f"{deck.owner}.screw-{i}", p) for i, p in enumerate(at, 1)]
+    cords = [cord_of(deck, s, body, job, names) for s in sealed]
+    return replace(
+        so_far, plates=(body, *others, cover), rings=(*so_far.rings, *(r for _, r, _ in cords)),
+        hardware=(*so_far.hardware, *(h for h, _, _ in cords), *parts(deck, body, cover, at, f)),
+        glands=(*so_far.glands, *(g for _, _, g in cords)),
+    )  # fmt: skip
+
+
+def _cover(
+    deck: Deck, body: PlateLayout, plate: Plate, bores: dict[str, Feature], keep: dict[str, Outline]
+) -> PlateLayout:
+    stock = deck.cover.stock
+    up = body.seal_up if deck.face == "outer" else not body.seal_up
+    height = in_assembly(body, (0.0, 0.0, 0.0 if deck.face == "seal" else -body.thickness))[2]
+    windows = tuple(_window(k.name, keep[k.name], stock.thickness) for k in plate.keep_out if k.cut)
+    return PlateLayout(
+        deck.name, body.outline, stock.thickness, stock.material, up, height, tuple(bores.values()), pockets=windows,
+        cover_of=body.name, bonded=not deck.screwed,
+    )  # fmt: skip
+
+
+def _standing(deck: Deck, body: PlateLayout, plate: Plate, keep: dict[str, Outline]) -> list[Obstacle]:
+    """What grooves and screws stay away from: keep-out areas and all that opens in the covered face."""
+    out: list[Obstacle] = [(k.name, keep[k.name], k.clearance + deck.land) for k in plate.keep_out]
+    out += [(f.name, (f.origin[:2], f.radius), deck.land) for f in body.features if deck.face in f.mouths]
+    return out
+
+
+def _flanges(deck: Deck, bores: dict[str, Feature]) -> list[Obstacle]:
+    """Fittings on the cover: a screw's head stays clear of their flanges."""
+    extra = max(0.0, deck.head + 1.0 - deck.keep_out)
+    return [(f.name, (f.origin[:2], f.facts["spotface_radius"]), extra) for f in bores.values()]
+
+
+def _beneath(job: Job, deck: Deck, body: PlateLayout, bore: float) -> list[Obstacle]:
+    """What lies in the body where a screw's hole would reach, and the channels of the other face."""
+    extra = max(0.0, job.limits.wall_wet + deck.hole - deck.keep_out)
+    out = [(f.name, shape, extra) for f, shape in beneath(body, deck.face, bore + job.limits.wall_wet)]
+    far = [p for p in body.pockets if p.face != deck.face and p.role != "window"]
+    out += [(p.name, p, extra) for p in far if body.thickness - p.depth < bore + job.limits.wall_wet]
+    return out

@@ -1,0 +1,240 @@
+"""Channels of one body: what the router is asked, and its legs as pockets. Lengths in mm, frame of the body."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from ...spec.covered import Channel, KeepOut
+from ...spec.job import Job
+from ...spec.plate import ArcTo, Plate
+from .. import paths
+from ..features import Feature, Outline, PlateLayout
+from ..outline import Impossible, Loc
+from ..pockets import Pocket, Stroke
+from ..profiles import stepped
+from ..routing.problem import Circle, Net, NoRoute, Obstacle, Polygon, Problem, RoutedLeg, Routing, Terminal, Via
+from .decks import LEVELS, Deck, faces_of
+from .ends import INTO, End
+
+
+@dataclass(slots=True)
+class Netted:
+    """A channel with its ends."""
+
+    index: int
+    channel: Channel
+    ends: list[End]
+    loc: Loc
+    ports: list[tuple[str, tuple[float, float], float, int]] = field(default_factory=list)  # bores through covers
+
+
+@dataclass(frozen=True, slots=True)
+class Routed:
+    """All channels of a body: pockets and passages by channel, and what was asked and answered, for the plan."""
+
+    pockets: tuple[Pocket, ...]
+    features: tuple[Feature, ...]
+    problem: Problem
+    routing: Routing
+
+
+def net_of(n: Netted, decks: Sequence[Deck]) -> Net:
+    """A channel as the router knows it."""
+    c = n.channel
+    margin = max(d.margin for d in decks if d.face in faces_of(c))
+    ends = tuple(replace(e.terminal, level=_level(e.terminal, c)) for e in n.ends)
+    return Net(c.name, c.loop, c.width, ends, tuple(c.pins), margin, c.bend_radius, c.bend_limit)
+
+
+def _level(t: Terminal, c: Channel) -> int | None:
+    return t.level if c.face == "both" else LEVELS.index(c.face)
+
+
+def asked(
+    job: Job, plate: Plate, shape: Outline, nets: Sequence[Netted], decks: Sequence[Deck], features: Sequence[Feature],
+    keep: dict[str, Outline], between: float,
+) -> Problem:  # fmt: skip
+    """The router's problem for all channels of a body; `between` is the room between the grooves of two nets."""
+    limits = job.limits
+    every = tuple(net_of(n, decks) for n in nets)
+    two = any(n.channel.face == "both" for n in nets) or len({n.channel.face for n in nets}) > 1
+    wall = max(limits.wall_wet, between)
+    mine = {f.name for n in nets for e in n.ends for f in e.features} | {t.name for n in every for t in n.terminals}
+    stand = [*_features(plate, decks, features, mine, limits.wall_wet), *_keep_outs(plate, decks, keep, limits.wall_wet)]
+    via = min((n.channel.width for n in nets if n.channel.face == "both"), default=None)
+    return Problem(
+        shape, max([limits.wall_outside, *(d.edge for d in decks)]), every, tuple(stand), wall,
+        max(limits.wall_same, between), 2 if two else 1, None if via is None else max(1.0, via - 1.0),
+    )  # fmt: skip
+
+
+def _features(
+    plate: Plate, decks: Sequence[Deck], features: Sequence[Feature], mine: set[str], wall: float
+) -> list[Obstacle]:
+    """What stands in the body besides the ends of the channels themselves."""
+    deep = max((c.depth for c in plate.channels), default=0.0)
+    clear = max([wall, *(d.land for d in decks)])
+    out = []
+    for f in features:
+        level = _levels(f, deep + wall, plate.stock.thickness)
+        if (f.name in mine and abs(f.axis[2]) > 1e-9) or not level:
+            continue
+        if abs(f.axis[2]) > 1 - 1e-9:
+            out.append(Obstacle(f.name, Circle(f.origin[:2], f.radius), clear, level))
+            continue
+        out.append(Obstacle(f.name, Polygon(_shadow(f, 0.0 if f.name not in mine else clear)), clear, level))
+    return out
+
+
+def _shadow(f: Feature, short: float) -> tuple[tuple[float, float], ...]:
+    """What a level or slanting bore covers in plan, from its mouth to its end."""
+    (x, y, _), (u, v, _) = f.origin, f.axis
+    r = f.facts.get("bore_radius", f.radius)
+    n = math.hypot(u, v)
+    u, v = u / n, v / n
+    a, b = -2.0, max(f.depth * n - short, 0.0)
+    return ((x + a * u - r * v, y + a * v + r * u), (x + a * u + r * v, y + a * v - r * u),
+            (x + b * u + r * v, y + b * v - r * u), (x + b * u - r * v, y + b * v + r * u))  # fmt: skip
+
+
+def beneath(body: PlateLayout, face: str, deep: float) -> list[tuple[Feature, Any]]:
+    """Features within `deep` mm of a face that do not open in it, each with what it covers in plan."""
+    level = 0 if face == "seal" else 1
+    out: list[tuple[Feature, Any]] = []
+    for f in body.features:
+        if face in f.mouths or level not in _levels(f, deep, body.thickness):
+            continue
+        upright = abs(f.axis[2]) > 1 - 1e-9
+        out.append((f, (f.origin[:2], f.radius) if upright else _plan_shape(f)))
+    return out
+
+
+def _plan_shape(f: Feature) -> Any:
+    import shapely
+
+    return shapely.Polygon(_shadow(f, 0.0))
+
+
+def _levels(f: Feature, deep: float, thickness: float) -> frozenset[int]:
+    """Faces whose channels, `deep` mm with their wall, a feature comes near."""
+    side = f.radius * math.sqrt(max(0.0, 1 - f.axis[2] ** 2))
+    ends = (f.origin[2], f.at(f.depth)[2])
+    low, high = min(ends) - side, max(ends) + side
+    return frozenset(i for i, hit in enumerate((high > -deep, low < deep - thickness)) if hit)
+
+
+def _keep_outs(plate: Plate, decks: Sequence[Deck], keep: dict[str, Outline], wall: float) -> list[Obstacle]:
+    out = []
+    for k in plate.keep_out:
+        clear = k.clearance + max([wall, *(d.land for d in decks)])
+        if k.diameter is not None:
+            out.append(Obstacle(k.name, Circle(k.at, k.diameter / 2), clear))
+        else:
+            points = [(x, y) for x, y in paths.polygon(keep[k.name], 0.01).exterior.coords[:-1]]
+            out.append(Obstacle(k.name, Polygon(tuple(points)), clear))
+    return out
+
+
+def outline_of(k: KeepOut) -> Outline:
+    """The shape of a keep-out area, mm."""
+    (x, y) = k.at
+    if k.diameter is not None:
+        c = paths.circle(k.at, k.diameter / 2)
+        return Outline(c.start, c.pieces)
+    assert k.length is not None
+    assert k.width is not None
+    from ...spec.sheet import Outline as Spec
+    from ..outline import moved, outline
+
+    return moved(outline(Spec(length=k.length, width=k.width, corner_radius=k.corner_radius)), x, y)
+
+
+def drawn(nets: Sequence[Netted], decks: Sequence[Deck]) -> dict[str, tuple[RoutedLeg, ...]]:
+    """Legs of the channels whose line is given. Raises Impossible."""
+    from ..routing import given
+    from ..routing.hand import NotDrawable, Waypoint
+
+    out: dict[str, tuple[RoutedLeg, ...]] = {}
+    for n in nets:
+        if n.channel.route == "auto":
+            continue
+        at = {e.terminal.name: e.terminal.at for e in n.ends}
+        radius = n.channel.bend_radius if n.channel.bend_radius is not None else n.channel.width
+        points = []
+        for i, w in enumerate(n.channel.route):
+            if isinstance(w, str) and w not in at:
+                what = f"{w!r} is nothing that channel {n.channel.name!r} joins"
+                raise Impossible((*n.loc, "route", i), what, f"name one of {', '.join(at)}, or give a place [x, y]")
+            inner = 0 < i < len(n.channel.route) - 1
+            place = at[w] if isinstance(w, str) else w.to if isinstance(w, ArcTo) else w
+            through = w.through if isinstance(w, ArcTo) else None
+            following = n.channel.route[i + 1] if inner else None
+            round_ = inner and not isinstance(w, str) and through is None and not isinstance(following, ArcTo)
+            points.append(Waypoint(place, radius if round_ else 0.0, through))
+        try:
+            out[n.channel.name] = given(net_of(n, decks), points, LEVELS.index(faces_of(n.channel)[0]))
+        except NotDrawable as e:
+            raise Impossible((*n.loc, "route", e.number), e.what, e.do) from e
+        missed = [t for t in at if not any(t in leg.ends for leg in out[n.channel.name])]
+        if missed:
+            what = f"the line of {n.channel.name!r} never comes to {', '.join(missed)}"
+            raise Impossible((*n.loc, "route"), what, "lead it over them by name, or join them by a channel of their own")
+    return out
+
+
+def routed(problem: Problem, nets: Sequence[Netted]) -> Routing:
+    """Lines for every channel. Raises Impossible with the reason, at the channel that finds no way."""
+    from ..routing import route
+
+    if all(n.channel.route != "auto" for n in nets):
+        length = {n: math.fsum(paths.length(leg.path) for leg in legs) for n, legs in problem.given.items()}
+        from ..routing.problem import Closest
+
+        return Routing(dict(problem.given), (), length, dict(length), Closest(math.inf, ("", ""), (0.0, 0.0)))
+    try:
+        return route(problem)
+    except NoRoute as e:
+        loc = next((n.loc for n in nets if n.channel.name == e.net), nets[0].loc)
+        others = f"; {', '.join(e.blockers)} stand in its way" if e.blockers else ""
+        what = (f"there is no way for channel {e.net!r}{others}; the narrowest place is near x {e.place[0]:.1f}, "
+                f"y {e.place[1]:.1f}, where {e.width:.1f} mm of channel fit")  # fmt: skip
+        raise Impossible(loc, what, "; or ".join(e.cures) or "move its ports, or make it narrower") from e
+
+
+def cut(routing: Routing, nets: Sequence[Netted], thickness: float) -> tuple[list[Pocket], list[Feature]]:
+    """The legs of every channel as pockets, and its passages between the faces as bores."""
+    pockets: list[Pocket] = []
+    features: list[Feature] = []
+    for n in nets:
+        c, legs = n.channel, routing.paths[n.channel.name]
+        names = [c.name if len(legs) == 1 else f"{c.name}.{i}" for i in range(1, len(legs) + 1)]
+        vias = [_via(v, c, i, thickness) for i, v in enumerate((v for v in routing.vias if v.net == c.name), 1)]
+        features += vias
+        meets = (*(e.meets for e in n.ends if e.meets), *(v.name for v in vias))
+        for name, leg in zip(names, legs, strict=True):
+            pockets.append(_pocket(name, c, leg, (*(o for o in names if o != name), *meets)))
+    return pockets, features
+
+
+def _pocket(name: str, c: Channel, leg: RoutedLeg, joins: tuple[str, ...]) -> Pocket:
+    face = LEVELS[leg.level]
+    r = f", R{c.floor_radius:g} at the floor" if c.floor_radius else ""
+    long = paths.length(leg.path)
+    return Pocket(
+        name, "channel", face, Stroke(leg.path, c.width), c.depth, (face,), c.loop, c.floor_radius, 0.1,
+        f"channel {c.width:g} wide × {c.depth:g} deep{r}, {long:.1f} along its middle", joins,
+        {"width": c.width, "depth": c.depth, "length": long},
+    )  # fmt: skip
+
+
+def _via(v: Via, c: Channel, number: int, thickness: float) -> Feature:
+    start, end = c.depth - INTO, thickness - c.depth + INTO
+    return Feature(
+        f"{c.name}.passage-{number}", "drilling", (*v.at, 0.0), (0.0, 0.0, -1.0),
+        stepped([(v.diameter / 2, end)], "flat", start), "seal", (), loop=c.loop,
+        call_out=f"Ø{v.diameter:g} through to the channels of both faces",
+        facts={"length": end, "diameter": v.diameter, "start": start},
+    )  # fmt: skip

@@ -1,0 +1,184 @@
+"""Screws of one cover: places along the grooves, holes in cover and body, the parts. Lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ...spec.job import Job
+from ...standards import fixings, materials, screws, threads
+from .. import profiles
+from ..features import Feature, Hardware, Outline, PlateLayout, Role, Vec3
+from ..hardware import in_assembly
+from ..outline import Impossible
+from ..pockets import Point2
+from ..sealing.obstacles import Obstacle
+from ..sealing.screws import Screws, screws_along
+from .decks import Deck
+from .grooves import Sealed
+
+RUN_OUT = 3.0  # pitches of bore below the last full thread; DIN 76 asks for about as much, from memory
+FLOOR = 2.0  # mm of body that must stand under a blind hole; our choice, no source
+HEAD = {"countersunk": "ISO 10642", "counterbored": "ISO 4762", "on-top": "ISO 4762"}
+
+
+@dataclass(frozen=True, slots=True)
+class Fixing:
+    """One screw of a cover, all of which are alike: lengths along its axis from the cover's outside."""
+
+    length: float
+    seat: float  # where the length counts from, below the cover's outside
+    engagement: float  # in thread, insert or nut
+    wanted: float
+    full: float  # depth of full thread in the body, from the joint
+    bore: float  # depth of the hole in the body, from the joint
+    hole: float  # its radius
+
+
+def place(deck: Deck, shape: Outline, sealed: Sequence[Sealed], stand: Sequence[Obstacle]) -> Screws:
+    """Places of the cover's screws. Raises InTheWay."""
+    s = deck.cover.screws
+    return screws_along(
+        [x.ring.path for x in sealed], s.pitch, deck.reach, deck.keep_out, stand, s.at, shape,
+        max(0.0, deck.rim - deck.keep_out), 2 * max(deck.head + 1.0, deck.keep_out),
+    )  # fmt: skip
+
+
+def fixing(deck: Deck, body: PlateLayout, job: Job) -> Fixing:
+    """The one screw that fits cover and body. Raises Impossible."""
+    s, loc = deck.cover.screws, (*deck.loc, "screws")
+    t = threads.metric(s.thread)
+    grip = deck.cover.stock.thickness
+    seat = screws.cap(s.thread).counterbore_depth if s.head == "counterbored" else 0.0
+    if s.head == "counterbored" and seat > grip - FLOOR:
+        raise Impossible((*loc, "head"), f"a counterbore {seat:g} mm deep leaves {max(0, grip - seat):g} mm of a cover "
+                         f"of {grip:g} mm", "take head: countersunk, or a thicker cover")  # fmt: skip
+    if s.head == "on-top":
+        seat = 0.0
+    most, wanted, hole, lost = _room(deck, body, job)
+    known = screws.lengths(HEAD[s.head], s.thread)
+    held = [n for n in known if wanted <= n + seat - grip - lost <= most] if s.length is None else [s.length]
+    if not held:
+        need = grip + lost - seat
+        raise Impossible(
+            (*loc, "thread"), f"no {HEAD[s.head]} {s.thread} screw fits: it has to be {need + wanted:.1f} to "
+            f"{need + most:.1f} mm long", "take another thread or thickness, or give into: insert or nut",
+        )  # fmt: skip
+    length = held[0]
+    engaged = length + seat - grip - lost
+    if s.into == "nut":
+        return Fixing(length, seat, engaged, wanted, body.thickness, body.thickness, hole)
+    if s.into == "insert":
+        i = fixings.insert(s.thread)
+        return Fixing(length, seat, engaged, wanted, i.length, i.depth, hole)
+    full = engaged + max(job.limits.tip_clearance, 1.0)
+    bore = min(full + RUN_OUT * t.pitch, body.thickness - FLOOR)
+    return Fixing(length, seat, engaged, wanted, full, bore, hole)
+
+
+def _room(deck: Deck, body: PlateLayout, job: Job) -> tuple[float, float, float, float]:
+    """Most and least engagement, radius of the body's hole, and the length lost between joint and engagement."""
+    s = deck.cover.screws
+    t = threads.metric(s.thread)
+    if s.into == "nut":
+        high = fixings.nut(s.thread).height
+        return high + 6 * t.pitch, high, screws.clearance_hole(s.thread, s.fit) / 2, body.thickness
+    family = materials.material(body.material).family
+    wanted = job.limits.engagement or threads.engagement_factor(family) * t.diameter
+    if s.into == "insert":
+        i = fixings.insert(s.thread)
+        if i.depth > body.thickness - FLOOR:
+            raise Impossible((*deck.loc, "screws", "into"), f"an insert {s.thread} takes {i.depth:g} mm of a body of "
+                             f"{body.thickness:g} mm", "take a smaller thread, or a thicker body")  # fmt: skip
+        return i.length, min(i.length, t.diameter), i.hole / 2, 0.0
+    most = body.thickness - FLOOR - max(job.limits.tip_clearance, 1.0)
+    return most, wanted, t.tap_drill / 2, 0.0
+
+
+def body_holes(deck: Deck, body: PlateLayout, at: Sequence[Point2], f: Fixing) -> list[Feature]:
+    """The holes in the body."""
+    s = deck.cover.screws
+    z, axis = (0.0, -1.0) if deck.face == "seal" else (-body.thickness, 1.0)
+    through = s.into == "nut"
+    if through:
+        profile, words = profiles.stepped([(f.hole, body.thickness + profiles.STAND_OUT)]), f"Ø{2 * f.hole:g} through"
+    else:
+        # the drill's point goes deeper than the full diameter, but not out of the body
+        room = body.thickness - f.bore > profiles.tip_length(f.hole, "drill") + 0.5
+        profile = profiles.stepped([(f.hole, f.bore)], "drill" if room else "flat")
+        words = (f"Ø{2 * f.hole:g} × {f.bore:.1f} for a brass insert {s.thread}" if s.into == "insert" else
+                 f"{s.thread}, full thread {f.full:.1f}, bore Ø{2 * f.hole:g} × {f.bore:.1f}")  # fmt: skip
+    mouths = ("seal", "outer") if through else (deck.face,)
+    role: Role = "mounting" if s.into == "thread" else "screw"
+    return [
+        Feature(name, role, (x, y, z), (0.0, 0.0, axis), profile, deck.face, mouths, call_out=words,
+                facts={"hole_radius": f.hole, "land": deck.land}, thread=s.thread)
+        for name, (x, y) in _named(deck, at)
+    ]  # fmt: skip
+
+
+def _named(deck: Deck, at: Sequence[Point2]) -> list[tuple[str, Point2]]:
+    return [(f"{deck.owner}.screw-{i}", p) for i, p in enumerate(at, 1)]
+
+
+def cover_holes(deck: Deck, at: Sequence[Point2], f: Fixing) -> list[Feature]:
+    """The holes in the cover, in its own frame, from its outside."""
+    s, thick = deck.cover.screws, deck.cover.stock.thickness
+    end = thick + profiles.STAND_OUT
+    hole = screws.clearance_hole(s.thread, s.fit) / 2
+    facts = {"hole_radius": hole, "screw_length": f.length, "engagement": f.engagement, "wanted": f.wanted,
+             "thread_depth": f.full, "seat": f.seat}  # fmt: skip
+    profile, words = profiles.stepped([(hole, end)]), f"Ø{2 * hole:g} through"
+    if s.head == "countersunk":
+        mouth = screws.countersunk(s.thread).head_diameter_theoretical_max / 2
+        profile = profiles.countersunk(mouth, hole, end)
+        facts |= {"mouth_radius": mouth, "countersink_end": mouth - hole}
+        words += f", countersink 90° Ø{2 * mouth:.2f}"
+    elif s.head == "counterbored":
+        cap = screws.cap(s.thread)
+        wide, deep = cap.counterbore_diameter / 2, cap.counterbore_depth
+        profile = profiles.stepped([(wide, deep), (hole, end)])
+        facts |= {"mouth_radius": wide, "counterbore": deep}
+        words += f", counterbore Ø{2 * wide:g} × {deep:g}"
+    return [
+        Feature(name, "screw", (x, y, -thick), (0.0, 0.0, 1.0), profile, "outer", ("outer", "seal"), call_out=words,
+                facts=facts, thread=s.thread, head=HEAD[s.head])
+        for name, (x, y) in _named(deck, at)
+    ]  # fmt: skip
+
+
+def parts(deck: Deck, body: PlateLayout, cover: PlateLayout, at: Sequence[Point2], f: Fixing) -> list[Hardware]:
+    """Screws, and inserts or nuts, in the assembly."""
+    s = deck.cover.screws
+    out = []
+    for name, (x, y) in _named(deck, at):
+        top = in_assembly(cover, (x, y, -cover.thickness))
+        into: Vec3 = (0.0, 0.0, cover.side)
+        out.append(Hardware(f"{body.name}.{name}", "screw", top, into, _screw(deck, f), None, "steel",
+                            f"{HEAD[s.head]} {s.thread} × {f.length:g}"))  # fmt: skip
+        joint = in_assembly(cover, (x, y, 0.0))
+        thread = threads.metric(s.thread).tap_drill / 2
+        if s.into == "insert":
+            i = fixings.insert(s.thread)
+            ring = ((thread, 0.0), (i.hole / 2, 0.0), (i.hole / 2, i.length), (thread, i.length))
+            out.append(Hardware(f"{body.name}.{name}.insert", "insert", joint, into, ring, None, "brass",
+                                f"insert {s.thread} × {i.length:g}"))  # fmt: skip
+        elif s.into == "nut":
+            n = fixings.nut(s.thread)
+            t = body.thickness
+            ring = ((thread, t), (n.across_flats / 2, t), (n.across_flats / 2, t + n.height), (thread, t + n.height))
+            out.append(Hardware(f"{body.name}.{name}.nut", "nut", joint, into, ring, None, "steel",
+                                f"ISO 4032 {s.thread}"))  # fmt: skip
+    return out
+
+
+def _screw(deck: Deck, f: Fixing) -> tuple[tuple[float, float], ...]:
+    s = deck.cover.screws
+    d = threads.metric(s.thread).tap_drill / 2
+    end = f.seat + f.length
+    if s.head == "countersunk":
+        head = screws.countersunk(s.thread).head_diameter_theoretical_max / 2
+        return ((0.0, 0.0), (head, 0.0), (d, head - d), (d, end), (0.0, end))
+    cap = screws.cap(s.thread)
+    top, r = f.seat - cap.head_height_max, cap.head_diameter_max / 2
+    return ((0.0, top), (r, top), (r, f.seat), (d, f.seat), (d, end), (0.0, end))
