@@ -182,3 +182,24 @@ def test_several_loops_are_all_planned_but_readings_are_of_one(
     assert "give --loop with one of compute-a, compute-b, storage" in capsys.readouterr().err
     assert main(["leaktest", file, *READ, "--loop", "storage"]) == 1
     assert math.isclose(float(re.findall(r"rate +(\S+)", capsys.readouterr().out)[0]), 0.0987, rel_tol=1e-3)
+
+
+def test_json_says_the_same_as_the_text(job: str, capsys: pytest.CaptureFixture[str]) -> None:
+    built(500, of=job)
+    assert main(["leaktest", job, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    (plan,) = told["plans"]
+    assert (told["code"], plan["loop"], plan["volume"]) == (0, "bench", 500)
+    assert told["cautions"] == list(CAUTIONS)
+    code = main(["leaktest", job, *READ, *CALM, "--json"])
+    told = json.loads(capsys.readouterr().out)
+    assert (code, told["code"], told["answer"]["verdict"]) == (1, 1, "leaks")
+    assert told["answer"]["rate"] == pytest.approx(0.16449, abs=5e-6)
+    assert told["readings"]["celsius"] == [20, 20]
+
+
+def test_json_of_what_cannot_be_answered(job: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["leaktest", job, "--json"]) == 2
+    out, err = capsys.readouterr()
+    assert "build" in json.loads(out)["error"]
+    assert "build" in err
