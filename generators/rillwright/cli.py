@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING
 from . import __version__
 from .batch.command import add_options as add_sweep_options
 from .batch.command import run as sweep
+from .compare import add_options as add_compare_options
+from .compare import run as compare
 from .exits import HOLDS, MEANINGS, STOPPED, UNHEARD, UNUSABLE
 from .export.outputs import NAMES, UnknownOutput, chosen
 from .leaktest import add_options
@@ -77,6 +79,8 @@ def parser() -> argparse.ArgumentParser:
         help="folder for its parameter file and the results (left out: outputs/JOB-coupon-SEAL)",
     )  # fmt: skip
     add_sweep_options(command("sweep", sweep, "build every variant of a job that a sweep file names, and a table of them"))
+    text = "tell what differs between two built jobs: parameters, features, solids, findings"
+    add_compare_options(command("compare", compare, text))
     text = "plan a pressure-decay test of each loop, or say what its readings mean (code 1: it leaks, or they cannot tell)"
     add_options(command("leaktest", leaktest, text))
     return top

@@ -148,7 +148,9 @@ def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result
         (folder / FAILED).write_text(_failed(result), encoding="utf-8")
     if beside(path, out):
         shutil.copyfile(path, folder / path.name)
-    write_json(folder / "manifest.json", manifest(planned.loaded.model.job, path, folder))
+    model = planned.loaded.model
+    said = model.model_dump(mode="json", by_alias=True, warnings=False)
+    write_json(folder / "manifest.json", manifest(model.job, path, folder, said))
 
 
 def _failed(result: Result) -> str:

@@ -17,8 +17,10 @@ from .folder import MANIFEST
 _KERNEL_PACKAGES = ("cadquery-ocp", "ocp")  # one name on PyPI, the other on conda-forge
 
 
-def manifest(job: str, input_path: Path, folder: Path) -> dict[str, Any]:
+def manifest(job: str, input_path: Path, folder: Path, parameters: dict[str, Any] | None = None) -> dict[str, Any]:
     """Contents of `manifest.json` for all files now in `folder`; to be written last.
+
+    `parameters`: all keys of the parameter file with those left out filled in, so that two folders can be compared.
 
     The input is named without its folder, since paths say more about a machine than about a job. No time is
     kept: same input and versions, same manifest. Raises OSError for a file that cannot be read.
@@ -29,6 +31,7 @@ def manifest(job: str, input_path: Path, folder: Path) -> dict[str, Any]:
         "input": {"name": input_path.name, "sha256": sha256(input_path)},
         "versions": versions(),
         "files": [_entry(path, folder) for path in files],
+        **({} if parameters is None else {"parameters": parameters}),
     }
 
 

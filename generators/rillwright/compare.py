@@ -1,0 +1,111 @@
+"""The command `compare`: what differs between two built jobs, as text or as JSON."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .exits import HOLDS, UNUSABLE
+
+if TYPE_CHECKING:
+    from .differences import Change, Differences, Folder
+    from .export.solid_difference import SolidDifference
+
+LISTED = 200  # lines of one table in the text; --json gives all
+
+
+def add_options(command: argparse.ArgumentParser) -> None:
+    """Two folders, and how to answer."""
+    command.add_argument("a", type=Path, metavar="A", help="folder of a built job")
+    command.add_argument("b", type=Path, metavar="B", help="folder of the job to hold against it")
+    command.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+
+
+def run(given: argparse.Namespace) -> int:
+    """Print what differs; returns the exit code, 0 also where much differs. Raises OutputError for a bad STEP."""
+    from .differences import NotBuiltError, differences, opened
+
+    try:
+        a, b = opened(given.a), opened(given.b)
+    except NotBuiltError as error:
+        print(error, file=sys.stderr)
+        return UNUSABLE
+    found, solids = differences(a, b), _solids(a, b)
+    if given.json:
+        print(json.dumps(as_dict(a, b, found, solids), indent=2, ensure_ascii=False))
+    else:
+        print("\n".join(_text(a, b, found, solids)))
+    return HOLDS
+
+
+def _solids(a: Folder, b: Folder) -> list[SolidDifference]:
+    both = [p for p in a.plates if p in b.plates]
+    if not both:
+        return []
+    from .export.solid_difference import solid_difference
+
+    return [solid_difference(p, a.path, b.path) for p in both]
+
+
+def as_dict(a: Folder, b: Folder, found: Differences, solids: list[SolidDifference]) -> dict[str, Any]:
+    """Everything, for `--json`: changes as what, in A, in B; volumes in mm³."""
+
+    def rows(changes: list[Change] | None) -> list[dict[str, str]] | None:
+        return None if changes is None else [dict(zip(("what", "a", "b"), c, strict=True)) for c in changes]
+
+    alone = {side: [p for p in x.plates if p not in y.plates] for side, x, y in (("a", a, b), ("b", b, a))}
+    return {
+        "a": a.path.as_posix(), "b": b.path.as_posix(), "jobs": [a.manifest["job"], b.manifest["job"]],
+        "versions": rows(_versions(a, b)), "parameters": rows(found.parameters),
+        **{name: rows(changes) for name, changes in found.tables.items()},
+        "plates_only_in": alone,
+        "solids": [{**asdict(s), "symmetric_difference": s.differ} for s in solids],
+        "rules": rows(found.rules), "findings_gained": found.gained, "findings_lost": found.lost,
+    }  # fmt: skip
+
+
+def _versions(a: Folder, b: Folder) -> list[Change]:
+    left, right = (x.manifest.get("versions", {}) for x in (a, b))
+    return [(k, str(left.get(k)), str(right.get(k))) for k in {**left, **right} if left.get(k) != right.get(k)]
+
+
+def _text(a: Folder, b: Folder, found: Differences, solids: list[SolidDifference]) -> list[str]:
+    lines = [f"A  {a.path} (job {a.manifest['job']})", f"B  {b.path} (job {b.manifest['job']})"]
+    if versions := _versions(a, b):
+        lines += ["", "made by other versions", *_table(versions)]
+    lines += ["", *_block("parameters", found.parameters, "a folder is from a version that did not keep them")]
+    for name, changes in found.tables.items():
+        lines += ["", *_block(name, changes, f"a folder has no {name}.csv: build it with --only tables")]
+    lines += ["", "solids, mm³", *_solid_lines(a, b, solids)]
+    lines += ["", *_block("rules", found.rules, "")]
+    for title, findings in (("findings gained", found.gained), ("findings lost", found.lost)):
+        lines += ["", title if findings else f"{title}: none"]
+        for f in findings:
+            lines.append(f"  {f['severity']:<8} {f['rule']}, {', '.join((f['plate'], *f['features']))}: {f['what']}")
+    return lines
+
+
+def _block(title: str, changes: list[Change] | None, unknown: str) -> list[str]:
+    if changes is None:
+        return [f"{title}: not known ({unknown})"]
+    return [f"{title}: {len(changes)} differ", *_table(changes)] if changes else [f"{title}: the same"]
+
+
+def _table(changes: list[Change]) -> list[str]:
+    wide = min(max(len(c[0]) for c in changes), 60)
+    lines = [f"  {what:<{wide}}  {a}  →  {b}" for what, a, b in changes[:LISTED]]
+    rest = len(changes) - LISTED
+    return [*lines, f"  and {rest} more; --json lists all"] if rest > 0 else lines
+
+
+def _solid_lines(a: Folder, b: Folder, solids: list[SolidDifference]) -> list[str]:
+    lines = [f"  {p}: only in A" for p in a.plates if p not in b.plates]
+    lines += [f"  {p}: only in B" for p in b.plates if p not in a.plates]
+    for s in solids:
+        same = "the same" if s.differ == 0 else f"differ by {s.differ:.3f} (only A {s.only_a:.3f}, only B {s.only_b:.3f})"
+        lines.append(f"  {s.plate}: {s.volume_a:.3f}  →  {s.volume_b:.3f}, {same}; {s.method}")
+    return lines or ["  no STEP file in both: build them with --only step"]

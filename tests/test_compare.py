@@ -1,0 +1,156 @@
+"""What differs between two built jobs: against closed forms, and against edits that are known."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from jobs import named, raw, written
+from rillwright import pipeline
+from rillwright.cli import main
+from rillwright.differences import NotBuiltError, differences, opened
+
+BOX = (40.0, 30.0, 10.0)  # mm
+
+
+def solid(tmp_path: Path, folder: str, *holes: tuple[float, float, float], box: tuple[float, ...] = BOX) -> Path:
+    """A box with vertical holes (x, y, radius), as STEP and STL of a plate `p`."""
+    import cadquery as cq
+
+    from rillwright.export.placed import Placed
+    from rillwright.export.step import write_step
+    from rillwright.export.stl import stl_bytes
+    from rillwright.solids.meshing import mesh
+
+    made = cq.Workplane().box(*box).val()
+    for x, y, r in holes:
+        made = made.cut(cq.Solid.makeCylinder(r, 2 * box[2], cq.Vector(x, y, -box[2])))
+    shape = made.Solids()[0]
+    (tmp_path / folder).mkdir()
+    write_step(tmp_path / folder / "p.step", "p", [Placed("part", shape, (1.0, 1.0, 1.0, 1.0))])
+    (tmp_path / folder / "p.stl").write_bytes(stl_bytes(mesh(shape, 0.005), "p"))
+    return tmp_path / folder
+
+
+def lens(r: float, d: float) -> float:
+    """Common area of two circles of one radius whose centres are d apart (closed form), mm²."""
+    return 2 * r * r * math.acos(d / (2 * r)) - d / 2 * math.sqrt(4 * r * r - d * d)
+
+
+def test_a_hole_that_moved_differs_by_two_crescents(tmp_path: Path) -> None:
+    from rillwright.export.solid_difference import solid_difference
+
+    a, b = solid(tmp_path, "a", (0, 0, 4), (12, 8, 2)), solid(tmp_path, "b", (0.5, 0, 4), (12, 8, 2))
+    found = solid_difference("p", a, b)
+    crescent = (math.pi * 16 - lens(4, 0.5)) * BOX[2]
+    assert (found.only_a, found.only_b) == pytest.approx((crescent, crescent), rel=1e-6)
+    assert found.differ == pytest.approx(2 * crescent, rel=1e-6)
+    assert found.method.startswith("exact")
+
+
+def test_a_hole_more_and_a_thicker_plate(tmp_path: Path) -> None:
+    from rillwright.export.solid_difference import solid_difference
+
+    a, b = solid(tmp_path, "a"), solid(tmp_path, "b", (3, 3, 2.5))
+    found = solid_difference("p", a, b)
+    assert (found.only_a, found.only_b) == pytest.approx((math.pi * 2.5**2 * 10, 0.0), rel=1e-9)
+    thick = solid(tmp_path, "c", box=(40.0, 30.0, 11.0))
+    found = solid_difference("p", a, thick)
+    assert (found.only_a, found.only_b) == pytest.approx((0.0, 1200.0), rel=1e-9)
+    again = solid_difference("p", a, a)
+    assert (again.differ, again.method) == (0.0, "equal STEP data")
+
+
+def test_where_the_kernel_contradicts_itself_the_meshes_answer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from rillwright.export import solid_difference as room
+    from rillwright.export.errors import OutputError
+
+    a, b = solid(tmp_path, "a"), solid(tmp_path, "b", (3, 3, 2.5))
+    monkeypatch.setattr(room, "_less", lambda *_: 0.0)
+    found = room.solid_difference("p", a, b)
+    assert found.method.startswith("estimate")
+    assert found.only_a == pytest.approx(math.pi * 2.5**2 * 10, rel=5e-3)
+    (b / "p.stl").unlink()
+    with pytest.raises(OutputError, match="--only step,stl"):
+        room.solid_difference("p", a, b)
+
+
+@pytest.fixture(scope="module")
+def pair(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """A job, and the same with other holes, a longer tube and a limit that fails."""
+    folder, data = tmp_path_factory.mktemp("pair"), raw("bench-single")
+    pipeline.build(written(folder, data), folder / "a", only=["step", "tables"])
+    named(data["plates"]["lower"]["holes"], "bench")["grid"]["pitch"] = [107, 108]
+    named(data["reservoirs"], "tube")["tube"]["length"] = 154
+    data["limits"] = {"wall_wet": 30.0}
+    pipeline.build(written(folder, data), folder / "b", only=["step", "tables"])
+    return folder / "a", folder / "b"
+
+
+def compared(pair: tuple[Path, Path], capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main(["compare", *map(str, pair), *words]) == 0
+    return capsys.readouterr().out
+
+
+def test_everything_that_was_edited_and_nothing_else(pair: tuple[Path, Path], capsys: pytest.CaptureFixture[str]) -> None:
+    found: dict[str, Any] = json.loads(compared(pair, capsys, "--json"))
+    assert {c["what"]: (c["a"], c["b"]) for c in found["parameters"]} == {
+        "plates.lower.holes.bench.grid.pitch": ("[108, 108]", "[107, 108]"),
+        "reservoirs.tube.tube.length": ("153", "154"),
+        "limits.wall_wet": ("3", "30"),
+    }
+    assert {c["what"] for c in found["features"]} == {f"lower.bench-{i} x_mm" for i in (1, 2, 3, 4)}
+    assert {c["what"].split()[0] for c in found["parts"]} >= {"tube.tube", "tube.strut-1"}
+    lower, upper = found["solids"]
+    assert (lower["plate"], upper["plate"]) == ("lower", "upper")
+    assert upper["symmetric_difference"] == 0
+    assert lower["only_a"] == pytest.approx(lower["only_b"], rel=1e-6)  # holes moved, none added
+    assert lower["only_a"] > 0
+    assert {f["rule"] for f in found["findings_gained"]} >= {"wall.wet-dry"}
+    assert found["findings_lost"] == []
+    assert any(c["what"] == "wall.wet-dry" and c["b"].startswith("FAILS") for c in found["rules"])
+
+
+def test_in_words_and_the_other_way_round(pair: tuple[Path, Path], capsys: pytest.CaptureFixture[str]) -> None:
+    there = compared(pair, capsys)
+    assert "parameters: 3 differ" in there
+    assert "upper: " in there
+    assert "190776.975, the same; " in there
+    assert "findings lost: none" in there
+    back = json.loads(compared((pair[1], pair[0]), capsys, "--json"))
+    assert back["findings_gained"] == []
+    assert back["findings_lost"] != []
+    same = compared((pair[0], pair[0]), capsys)
+    assert same.count("the same") == 6
+
+
+def test_a_folder_that_is_none_is_refused(
+    tmp_path: Path, pair: tuple[Path, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["compare", str(pair[0]), str(tmp_path)]) == 2
+    assert f"{tmp_path} is no folder of a build" in capsys.readouterr().err
+    (tmp_path / "manifest.json").write_text("{")
+    (tmp_path / "checks.json").write_text("{}")
+    with pytest.raises(NotBuiltError, match="damaged"):
+        opened(tmp_path)
+
+
+def test_what_is_not_there_is_said(tmp_path: Path) -> None:
+    def folder(name: str, **manifest: Any) -> Path:
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "manifest.json").write_text(json.dumps({"job": name, "files": [], **manifest}))
+        (tmp_path / name / "checks.json").write_text(json.dumps({"checked": [], "findings": []}))
+        return tmp_path / name
+
+    a, b = opened(folder("a")), opened(folder("b", parameters={"plates": {"x": [{"name": "n", "v": [1.0, {"u": 2}]}]}}))
+    found = differences(a, b)
+    assert found.parameters is None
+    assert found.tables == {"features": None, "parts": None}
+    c = opened(folder("c", parameters={"plates": {"x": [{"name": "n", "v": [1.0, {"u": 3}]}, {"name": "m", "v": 1}]}}))
+    assert differences(b, c).parameters == [
+        ("plates.x.n.v.1.u", "2", "3"), ("plates.x.m.name", "(none)", "m"), ("plates.x.m.v", "(none)", "1")
+    ]  # fmt: skip
