@@ -36,6 +36,7 @@ class Chooser:
 
     def __init__(self, found: Candidates, lengths: Sequence[float], pitch: float, spacing: float, given: int) -> None:
         self.found, self.lengths, self.pitch, self.spacing, self.given = found, lengths, pitch, spacing, given
+        self._bound: int | None = None
 
     def bare(self) -> list[Stretch]:
         """Stretches longer than the pitch without any place."""
@@ -59,10 +60,39 @@ class Chooser:
 
     def choose(self) -> list[int]:
         """Indices of the chosen candidates; raises LookupError with the stretch that cannot be filled."""
-        chosen = list(range(self.given))
+        best = self._completed(list(range(self.given)))
+        if not self._shared() or len(best) <= max(self.given, self.bound()):
+            return self._evened(best)
+        from .fewest import Covering
+
+        for taken in Covering(self.found, self.lengths, self.pitch, self.given).proposals(self.spacing):
+            kept = self._standing(taken)
+            try:
+                other = self._completed(kept)
+            except LookupError:
+                continue
+            best = min(best, other, key=len)
+            if len(best) <= self.bound():
+                break
+        return self._evened(best)
+
+    def _standing(self, taken: Sequence[int]) -> list[int]:
+        """The given screws, and of those taken the ones that serve several grooves and stand far enough apart."""
+        kept = list(range(self.given))
+        for c in taken:
+            if c >= self.given and self.found.rings[c] > 1 and self._clear_of(kept)[c]:
+                kept.append(c)
+        return kept
+
+    def _shared(self) -> bool:
+        """Whether some place serves two rings, or one ring twice."""
+        return bool((self.found.rings > 1).any())
+
+    def _completed(self, chosen: list[int]) -> list[int]:
+        """The chosen with what each ring needs besides, and without what none needs."""
         for k in sorted(range(len(self.lengths)), key=lambda k: -self.lengths[k]):
             chosen = self._ring(k, chosen)
-        return self._evened(self._pruned(chosen))
+        return self._pruned(chosen)
 
     def _ring(self, k: int, chosen: list[int]) -> list[int]:
         """The chosen with what ring `k` needs besides. Of two that would stand too near, across a narrow place, the
@@ -220,11 +250,16 @@ class Chooser:
                     chosen = moved if self._holds(moved) else chosen
         return chosen
 
-    def bound(self, pitch: float) -> int:
-        """A number that no choice of places can stay below, `pitch` mm apart at most."""
-        from .bound import least_number
+    def bound(self) -> int:
+        """A number that no choice among the places can stay below."""
+        if self._bound is None:
+            from .bound import least_number
+            from .fewest import least_shared
 
-        return least_number(self.found, self.lengths, pitch, self.given)
+            self._bound = least_number(self.found, self.lengths, self.pitch, self.given)
+            if self._shared():
+                self._bound = max(self._bound, least_shared(self.found, self.lengths, self.pitch, self.given))
+        return self._bound
 
 
 def least_round(s: Floats, total: float, pitch: float) -> tuple[list[int], int]:

@@ -65,7 +65,7 @@ def screws_along(
     except LookupError as e:
         raise _no_place(e.args[0], tracks, room, pitch) from None
     at = tuple((float(x), float(y)) for x, y in found.at[chosen])
-    return Screws(at, tuple(chooser.gaps(k, chosen) for k in range(len(tracks))), chooser.bound(pitch))
+    return Screws(at, tuple(chooser.gaps(k, chosen) for k in range(len(tracks))), chooser.bound())
 
 
 def _check_given(given: Sequence[Point2], tracks: Sequence[Track], room: Room) -> None:
