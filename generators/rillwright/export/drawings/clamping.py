@@ -8,22 +8,18 @@ from dataclasses import dataclass
 
 from ...layout.dowels import Dowels
 from ...layout.features import Feature
-from ...layout.operations import Operation
+from ...layout.operations import Operation, milled
 from ...layout.pockets import Pocket
 from ...layout.setups import PlateSetups, Setup, plate_setups
 from ...spec.machine import Machine
-from . import marks
-from .canvas import Canvas, Point
-from .crowd import FULL, Crowd
+from .canvas import Canvas
 from .frames import Eye, edge_eye, face_eye, in_part
 from .paper import Beside, Blanks, Block, Column, Document, Figure, Heading, Items, Table, Text
 from .part import PartDrawing
-from .symbols import arrow
+from .setup_picture import picture, reach
 from .tags import Tagged, number
-from .views import Spot
 
-WIDE, HIGH = 172.0, 92.0  # what the picture may take, mm
-RIM = 20.0  # round the part in the picture, for dowels, axes and tags
+BLANK = 8.0  # mm of waste round the outline and the dowels at least; our choice
 CAUTIONS = {
     "plastic": (
         "Eye protection, always. Chips are sharp and fly far.",
@@ -75,8 +71,9 @@ class SetupSheet:
 
     @property
     def cut(self) -> list[Tagged]:
-        """Everything that this clamping cuts, once each, in the order of its first cut."""
-        return [self.tagged[name] for name in dict.fromkeys(o.feature for o in self.setup.operations)]
+        """Everything that this clamping cuts, once each, in the order of the tags."""
+        every = {o.feature: self.tagged[o.feature] for o in self.setup.operations}
+        return sorted(every.values(), key=lambda m: _in_order(m.tag))
 
     @property
     def what(self) -> str:
@@ -88,7 +85,7 @@ class SetupSheet:
         critical = self.critical()
         blocks: list[Block] = [
             Heading(f"{self.plate.name}, setup {n} of {of}: {self.what} to the spindle"),
-            Figure(self.picture()), Beside((*self.lying(),), (*self.stock(),), 0.6),
+            Figure(self.picture()), Beside((*self.lying(),), (*self.stock(),), 0.58),
             Heading("Cuts, in this order"), self.cuts(),
         ]  # fmt: skip
         if critical:
@@ -101,7 +98,7 @@ class SetupSheet:
     def lying(self) -> list[Block]:
         """How the plate lies, its zero, and the flip."""
         face, dowels = self.setup.face, self.whole.dowels
-        said = [f"X right, Y up as in the picture. {_axes(self.eye, self.plane)}"]
+        said = [f"X right, Y up as in the picture. {_axes(self.eye)}"]
         if self.plane:
             said.append(f"X0 Y0: middle of the outline. Z0: the {face} face, which is up.")
         else:
@@ -113,10 +110,23 @@ class SetupSheet:
 
     def stock(self) -> list[Block]:
         x, y, z = self.setup.size
-        rows = [("Sheet, four corners: thickest", "mm"), ("thinnest", "mm")]
-        if self.setup.face != "seal":
-            rows = [("Thickness as measured", "mm")]
-        return [Text(f"Part as it lies: {x:g} × {y:g} × {z:g} high."), Blanks(tuple(rows))]
+        said = [Text(f"Part as it lies: {x:g} × {y:g} × {z:g} high.")]
+        if self.index:
+            return [*said, Blanks((("Thickness, measured", "mm"),))]
+        if self.plane:
+            wide, deep = self._blank()
+            said.append(Text(f"Blank: {wide:g} × {deep:g} or more."))
+        return [*said, Blanks((("Sheet, thickest corner", "mm"), ("Sheet, thinnest corner", "mm")))]
+
+    def _blank(self) -> tuple[float, float]:
+        """Least blank, mm, whole millimetres."""
+        left, low, right, high = reach(self.plate, self.eye, self.whole.dowels, BLANK)
+        return math.ceil(right - left), math.ceil(high - low)
+
+    def picture(self) -> Canvas:
+        look = self.part.face_look(self.setup.face, self.eye)
+        dowels = self.whole.dowels if self.plane else None
+        return picture(self.plate, self.eye, look, self.part.groups, self.cut, dowels, not self.index)
 
     def cuts(self) -> Table:
         columns = (
@@ -130,7 +140,22 @@ class SetupSheet:
              _reach(s.operation, self.machine), f"{s.item.tolerance:g}", "!" if s.operation.accurate else "")
             for i, s in enumerate(self.steps, 1)
         ]  # fmt: skip
-        return Table(columns, tuple(rows))
+        return Table(columns, (*rows, *self._outline(len(rows))))
+
+    def _outline(self, before: int) -> list[tuple[str, ...]]:
+        """The edge break of this face, and the outline as the last cut before the edges: dowels stand in its waste."""
+        if not self.plane:
+            return []
+        cuts = []
+        if broken := self.plate.outline.chamfer:
+            cuts.append(("-", "edge break", "chamfer mill 90°", "-", "0", f"{broken:.2f}", "-", "0.2", ""))
+        planes = [s for s in self.whole.setups if s.face in ("seal", "outer")]
+        if self.setup is planes[-1]:
+            t = self.plate.thickness
+            mill = milled(math.inf, t, self.machine.cutters)
+            tool = f"end mill Ø{mill.diameter:g}, reach {mill.reach:g}; leave tabs" if mill else "saw it; no cutter reaches"
+            cuts.append(("-", "outline", tool, "-", "0", f"{t:.2f}", f"{t:.1f}", "0.1", ""))
+        return [(str(before + i), *c) for i, c in enumerate(cuts, 1)]
 
     def critical(self) -> list[Block]:
         """What must be right, and lines to enter what was measured."""
@@ -172,59 +197,6 @@ class SetupSheet:
         columns = tuple(c for _ in range(across) for c in (Column("tag"), Column("X", "right"), Column("Y", "right")))
         return [Heading("Places in the axes of this setup"), Table(columns, tuple(rows))]
 
-    def picture(self) -> Canvas:
-        """The plate as it lies, with zero, axes, dowels and tags."""
-        look = self.part.face_look(self.setup.face, self.eye)
-        left, low, right, high = self._bounds()
-        scale = min((WIDE - 2 * RIM) / (right - left), (HIGH - 2 * RIM) / (high - low), 2.0)
-        canvas = Canvas(WIDE, scale * (high - low) + 2 * RIM)
-        origin = (WIDE / 2 - scale * (left + right) / 2, RIM - scale * low)
-        spot = Spot(canvas, origin, scale)
-        crowd = Crowd(canvas.width, canvas.height)
-        spot.draw(look.visible, "visible")
-        crowd.curves(spot, look.visible)
-        self._zero(spot, crowd)
-        if self.whole.dowels is not None and self.plane:
-            self._dowels(spot, self.whole.dowels, crowd)
-        marks.tag_all(self.plate, self.eye, spot, self.cut, crowd)
-        return canvas
-
-    def _bounds(self) -> tuple[float, float, float, float]:
-        from .arrange import bounds
-
-        box = bounds(self.plate, self.eye)
-        if self.whole.dowels is None or not self.plane:
-            return box
-        pins = [self.eye.sees((*p.at, 0.0)) for p in self.whole.dowels.pins]
-        xs, ys = [box[0], box[2], *(p[0] for p in pins)], [box[1], box[3], *(p[1] for p in pins)]
-        return min(xs), min(ys), max(xs), max(ys)
-
-    def _zero(self, spot: Spot, crowd: Crowd) -> None:
-        c, (x, y) = spot.canvas, spot.at((0.0, 0.0))
-        for tip, name, at in (((x + 14, y), "X", (x + 17, y)), ((x, y + 14), "Y", (x, y + 17))):
-            c.line((x, y), tip, "visible")
-            arrow(c, tip, (x, y), 3.0)
-            c.label(at, name, 3.0, strong=True, mask=True)
-            crowd.box(at[0] - 2, at[1] - 2, at[0] + 2, at[1] + 2)
-        c.circle((x, y), 1.5, "visible")
-        crowd.box(x - 2, y - 2, x + 14, y + 2, FULL / 10)
-        crowd.box(x - 2, y - 2, x + 2, y + 14, FULL / 10)
-
-    def _dowels(self, spot: Spot, dowels: Dowels, crowd: Crowd) -> None:
-        """Pins, and the axis that the plate is turned about."""
-        c = spot.canvas
-        places: list[Point] = [spot.at(self.eye.sees((*p.at, 0.0))) for p in dowels.pins]
-        for p, pin in zip(places, dowels.pins, strict=True):
-            r = pin.diameter / 2 * spot.scale
-            c.circle(p, r, "visible")
-            c.line((p[0] - r - 2, p[1]), (p[0] + r + 2, p[1]), "centre")
-            c.line((p[0], p[1] - r - 2), (p[0], p[1] + r + 2), "centre")
-            c.label((p[0], p[1] + r + 3.2), f"dowel Ø{pin.diameter:g}", 2.2, mask=True)
-            crowd.box(p[0] - 10, p[1] - r - 2, p[0] + 10, p[1] + r + 5)
-        (x0, y0), (x1, y1) = places
-        c.line((x0, y0), (x1, y1), "cut") if self.setup.face == "seal" else c.line((x0, y0), (x1, y1), "centre")
-        c.label((x0, y0 - 6), "flip axis", 2.2, mask=True)
-
 
 def _steps(operations: Sequence[Operation], tagged: dict[str, Tagged]) -> list[Step]:
     """Operations that are alike in kind, size and feature as one step, in the order of their first."""
@@ -232,7 +204,15 @@ def _steps(operations: Sequence[Operation], tagged: dict[str, Tagged]) -> list[S
     for o in operations:
         key = (tagged[o.feature].tag.rstrip("0123456789"), o.kind, round(o.width, 4), round(o.depth, 4), o.tool)
         alike.setdefault(key, []).append(o)
-    return [Step(v[0], tuple(tagged[o.feature].tag for o in v), tagged[v[0].feature].item) for v in alike.values()]
+    return [
+        Step(v[0], tuple(sorted((tagged[o.feature].tag for o in v), key=_in_order)), tagged[v[0].feature].item)
+        for v in alike.values()
+    ]
+
+
+def _in_order(tag: str) -> tuple[str, int]:
+    letter = tag.rstrip("0123456789")
+    return letter, int(tag.removeprefix(letter))
 
 
 def _span(tags: tuple[str, ...]) -> str:
@@ -259,7 +239,7 @@ def _reach(o: Operation, machine: Machine) -> str:
     return f"{min(o.depth, machine.drills.reach):.1f}" if o.kind in ("drill", "pocket", "counterbore", "spotface") else "-"
 
 
-def _axes(eye: Eye, plane: bool) -> str:
+def _axes(eye: Eye) -> str:
     said = []
     for name, v in (("X", eye.right), ("Y", eye.up)):
         axis = "xyz"[max(range(3), key=lambda i: abs(v[i]))]
@@ -282,7 +262,7 @@ def _flip(dowels: Dowels, first: bool) -> str:
     a, b = dowels.pins
     pins = f"dowels Ø{a.diameter:g} and Ø{b.diameter:g}, {dowels.apart:g} apart, through blank and into the bed"
     if first:
-        return f"Drill for the {pins}, before anything else. The blank must reach past them. Next setup: {dowels.flip}."
+        return f"Drill for the {pins}, before anything else. Next setup: {dowels.flip}."
     return f"Plate {dowels.flip} on the {pins}; the two diameters let it go on in one way only."
 
 

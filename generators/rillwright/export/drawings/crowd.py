@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -23,28 +24,38 @@ class Crowd:
         self.width, self.height = width, height
 
     def line(self, a: Point, b: Point, weight: float = LINE) -> None:
-        n = max(1, math.ceil(math.dist(a, b) / (0.8 * CELL)))
-        t = np.linspace(0.0, 1.0, n + 1)
-        self._mark(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t, weight)
+        self.lines([(*a, *b)], weight)
+
+    def lines(self, segments: list[tuple[float, float, float, float]], weight: float = LINE) -> None:
+        """Mark straight pieces (x, y, x, y), all at once."""
+        if not segments:
+            return
+        x0, y0, x1, y1 = np.array(segments).T
+        count = np.ceil(np.hypot(x1 - x0, y1 - y0) / (0.8 * CELL)).astype(int) + 1
+        first = np.repeat(np.cumsum(count) - count, count)
+        t = (np.arange(count.sum()) - first) / np.maximum(np.repeat(count, count) - 1, 1)
+        x, y = (np.repeat(a, count) + np.repeat(b - a, count) * t for a, b in ((x0, x1), (y0, y1)))
+        self._mark(x, y, weight)
 
     def bow(self, centre: Point, radius: float, start: float = 0.0, end: float = 360.0, weight: float = LINE) -> None:
         n = max(8, math.ceil(radius * math.radians(end - start) / (0.8 * CELL)))
         t = np.radians(np.linspace(start, end, n + 1))
         self._mark(centre[0] + radius * np.cos(t), centre[1] + radius * np.sin(t), weight)
 
-    def _mark(self, x: np.ndarray, y: np.ndarray, weight: float) -> None:  # type: ignore[type-arg]
+    def _mark(self, x: np.ndarray, y: np.ndarray, weight: float) -> None:
         i = np.clip((y / CELL).astype(int), 0, self.cells.shape[0] - 1)
         j = np.clip((x / CELL).astype(int), 0, self.cells.shape[1] - 1)
         self.cells[i, j] = np.maximum(self.cells[i, j], weight)
 
     def curves(self, spot: Spot, curves: list[Curve], weight: float = LINE) -> None:
+        segments: list[tuple[float, float, float, float]] = []
         for c in curves:
             if isinstance(c, Bow):
                 self.bow(spot.at(c.centre), spot.scale * c.radius, c.start, c.end, weight)
             else:
                 points = [spot.at(p) for p in c.points]
-                for a, b in zip(points, points[1:], strict=False):
-                    self.line(a, b, weight)
+                segments += [(*a, *b) for a, b in pairwise(points)]
+        self.lines(segments, weight)
 
     def box(self, left: float, low: float, right: float, high: float, weight: float = FULL) -> None:
         i0, i1, j0, j1 = self._window(left, low, right, high)

@@ -7,6 +7,7 @@ face on top.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from ...layout.features import Feature, PlateLayout
@@ -81,12 +82,18 @@ def _mirrored(f: Feature, plate: PlateLayout, from_seal: bool) -> list[list[Poin
 
 def _gland(g: Group, f: Feature, cord: float | None) -> Cutaway:
     a, b, deep = f.facts["inner_radius"], f.facts["outer_radius"], f.facts["depth"]
-    c = Cutaway("", [[(a, -1.0), (b, -1.0), (b, deep), (a, deep)]], a - MARGIN, b + MARGIN, deep + MARGIN, False)
+    floor = max(z for _, z in f.profile)  # below the channel's where a groove is stepped into it
+    c = Cutaway("", [list(f.profile)], a - MARGIN, b + MARGIN, floor + MARGIN, False)
     c.widths.append((a, b, 0.0, f"{b - a:.2f}  Ø{2 * a:.2f} / Ø{2 * b:.2f}"))
     c.depths.append((b, deep, f"{deep:g} ±{f.tolerance:g}"))
-    c.rough = ((a + b) / 2, deep)
+    if floor > deep + 1e-6:
+        step = [r for r, z in f.profile if z > deep + 1e-6]
+        c.widths.append((min(step), max(step), floor, f"{max(step) - min(step):.2f}  Ø{2 * min(step):.2f} / "
+                         f"Ø{2 * max(step):.2f}"))  # fmt: skip
+        c.depths.append((b, floor, f"{floor:g} ±{f.tolerance:g}"))
+    c.rough = ((a + b) / 2, floor)
     if cord is not None:
-        c.cord = ((a + b) / 2, deep - cord / 2, cord)
+        c.cord = ((a + b) / 2, floor - cord / 2, cord)
     c.title = f"Gland {_title(g, c.scale)}"
     return c
 
@@ -186,11 +193,11 @@ def draw(c: Cutaway, canvas: Canvas, at: Point, roughness: float) -> None:
 
 def _rim(canvas: Canvas, solid: Any, block: Any, c: Cutaway) -> None:
     """Edges of the cut: wide where material ends, thin and long-dashed where only the drawing does."""
-    x0, y0, x1, y1 = block.bounds
+    x0, y0, x1, _ = block.bounds
     for poly in getattr(solid, "geoms", [solid]):
         for ring in (poly.exterior, *poly.interiors):
             points = list(ring.coords)
-            for a, b in zip(points, points[1:], strict=False):
+            for a, b in pairwise(points):
                 side = any(abs(a[0] - x) < 1e-6 and abs(b[0] - x) < 1e-6 for x in (x0, x1))
                 foot = abs(a[1] - y0) < 1e-6 and abs(b[1] - y0) < 1e-6 and not c.floor
                 canvas.line(a, b, "centre" if side or foot else "visible")

@@ -80,7 +80,8 @@ def running(
     """A row of running dimensions beside a view: `values` are (place on the paper, text).
 
     axis "x": below or above the view, values read from the right; "y": left or right of it. `edge`: coordinate of the
-    view's side, `out`: +1 or −1, which way is away from it, `room`: how much further out the values stand. Returns the coordinate where the row ends.
+    view's side, `out`: +1 or −1, which way is away from it, `room`: how much further out the values
+    stand. Returns the coordinate where the row ends.
     """
     places = sorted(values)
     moved = spread([p for p, _ in places], SPREAD)

@@ -1,6 +1,7 @@
 """`NAME-FACE.dxf`: what is cut from one face in one clamping, in 2-D, on layers by operation and depth. mm.
 
-Frame: as one looks at that face as it lies on the machine, X right, Y up, as the setup sheets have it. Circles and arcs are true.
+Frame: as one looks at that face as it lies on the machine, X right, Y up, as the setup sheets have it. Circles and
+arcs are true.
 """
 
 from __future__ import annotations
@@ -51,7 +52,7 @@ def dxf_text(plate: PlateLayout, setup: Setup, machine: Machine, told: list[str]
     """One drawing as text."""
     drawing = _Drawing(plate, bench_eye(plate, setup.face, machine))
     drawing.outline(setup.face)
-    items: dict[str, Feature | Pocket] = {i.name: i for i in (*plate.features, *plate.pockets)}
+    items: dict[str, Feature | Pocket] = {i.name: i for i in plate.cuts}
     for o in setup.operations:
         drawing.operation(o, items[o.feature])
     drawing.tell([*told, *frame_words(plate, setup.face, drawing.eye)])

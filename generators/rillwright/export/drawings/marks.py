@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from ...layout.features import Feature, PlateLayout
+from ...layout import paths
+from ...layout.features import Feature, Line, PlateLayout, Vec3
 from ...layout.pockets import Pocket
 from ...standards import threads
 from . import dims
@@ -111,7 +112,7 @@ def along(
     return [(p, text) for text, p in out.items()]
 
 
-def origin(plate: PlateLayout, eye: Eye, spot: Spot, corner: Point, crowd: Crowd) -> None:
+def origin(eye: Eye, spot: Spot, corner: Point, crowd: Crowd) -> None:
     """The datum of x and y, marked in the view, and its axes beside it at `corner`."""
     c = spot.canvas
     p = spot.at(eye.sees((0.0, 0.0, 0.0)))
@@ -127,6 +128,64 @@ def origin(plate: PlateLayout, eye: Eye, spot: Spot, corner: Point, crowd: Crowd
         arrow(c, tip, corner)
         c.label((corner[0] + 11.5 * dx, corner[1] + 11.5 * dy), name, 2.5)
     c.circle(corner, 0.8)
+
+
+def from_middle(
+    plate: PlateLayout, eye: Eye, spot: Spot, found: list[Group], edge: str
+) -> list[tuple[float, str]]:
+    """Running dimensions along an edge at an angle, from its middle."""
+    side = _side(plate, edge)
+    middle = eye.sees((*side, 0.0))[0]
+    out = {}
+    for m in on_face(found, edge):
+        along_edge = eye.sees(in_part(plate, m.at))[0]
+        out[number(along_edge - middle)] = spot.at((along_edge, 0.0))[0]
+    return [(p, text) for text, p in out.items()]
+
+
+def _side(plate: PlateLayout, edge: str) -> Point:
+    """Middle of a straight edge of a polygon, in plan."""
+    starts = [plate.outline.start, *(p.end for p in plate.outline.pieces)]
+    sides = [(a, p.end) for a, p in zip(starts, plate.outline.pieces, strict=False) if isinstance(p, Line)]
+    (ax, ay), (bx, by) = sides[int(edge.removeprefix("edge-")) - 1]
+    return (ax + bx) / 2, (ay + by) / 2
+
+
+def corners(plate: PlateLayout, eye: Eye, spot: Spot, crowd: Crowd) -> None:
+    """Radius of the outline's corners, once for each, at the lowest corner on the right."""
+    bows = [p for p in paths.pieces(plate.outline) if isinstance(p, paths.Bow)]
+    for radius in dict.fromkeys(round(b.radius, 3) for b in bows):
+        alike = [b for b in bows if round(b.radius, 3) == radius]
+        seen = [(spot.at(eye.sees((*b.on(b.first + b.sweep / 2), 0.0))), b) for b in alike]
+        tip, bow = max(seen, key=lambda v: v[0][0] - v[0][1])
+        c = spot.at(eye.sees((*bow.centre, 0.0)))
+        n = math.dist(tip, c)
+        out = ((tip[0] - c[0]) / n, (tip[1] - c[1]) / n)
+        knee = (tip[0] + 9 * out[0], tip[1] + 9 * out[1])
+        text = f"R{radius:g}" + (f" ({len(alike)}×)" if len(alike) > 1 else "")
+        dims.leader(spot.canvas, tip, knee, text)
+        crowd.box(knee[0], knee[1] - 1, knee[0] + 15, knee[1] + 4)
+
+
+def cut_threads(
+    plate: PlateLayout, eye: Eye, spot: Spot, found: list[Group], on_plane: Callable[[Vec3], bool]
+) -> None:
+    """Threads that a section runs along: major diameter thin, end of full thread wide, ISO 6410-1."""
+    for f in (m.item for g in found for m in g.members):
+        if not isinstance(f, Feature) or f.role not in ("port", "plug", "mounting"):
+            continue
+        if not all(on_plane(in_part(plate, f.at(d))) for d in (0.0, 10.0)):
+            continue
+        major = (threads.metric(f.thread).diameter if f.role == "mounting" else threads.pipe(f.thread).major_diameter) / 2
+        top, full = f.facts.get("spotface_depth", 0.0), f.facts.get("full_thread", f.depth)
+        a, b = (eye.sees(in_part(plate, f.at(d))) for d in (top, full))
+        ux, uy = (b[0] - a[0]) / (full - top), (b[1] - a[1]) / (full - top)
+        ends = []
+        for s in (-major, major):
+            p, q = (spot.at((v[0] - s * uy, v[1] + s * ux)) for v in (a, b))
+            spot.canvas.line(p, q, "thin")
+            ends.append(q)
+        spot.canvas.line(ends[0], ends[1], "visible")
 
 
 def overall(canvas: Canvas, box: Box, length: float, width: float, crowd: Crowd) -> None:

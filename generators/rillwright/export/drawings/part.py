@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from typing import Any
 
 from ...layout.dowels import extent
-from ...layout.features import Feature, JobLayout, PlateLayout
-from ...layout.operations import inward
+from ...layout.features import Feature, JobLayout, Line, PlateLayout
 from ...spec.job import Job
 from ...standards.sheets import thickness_tolerance
-from . import details, dims, marks
-from .arrange import Arranged, SideView, arranged, ratio
+from . import details, dims, lines, marks
+from .arrange import SCALES, Arranged, SideView, arranged, ratio
 from .canvas import Canvas
 from .crowd import FAINT, Crowd
-from .frames import Eye, edge_eye, edge_side, face_eye
-from .hatching import hatch
+from .cut import cut_at, cut_line, draw_section
+from .frames import Eye, edge_eye, edge_side, face_eye, in_part
 from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
 from .revision import revision
-from .symbols import arrow, datum
-from .tags import HOLE_COLUMNS, Group, groups, hole_rows
-from .views import Seen, Spot, section, seen, turned_to
+from .symbols import datum
+from .tags import HOLE_COLUMNS, groups, hole_rows
+from .views import Chain, Places, Seen, Spot, section, seen, turned_to
 
 Page = Sheet | Document
+ROW = 3.5  # height of a row of a table, mm
 
 
 class PartDrawing:
@@ -36,8 +38,14 @@ class PartDrawing:
 
     def look(self, name: str, eye: Eye, hidden: bool) -> Seen:
         if name not in self.looks:
-            self.looks[name] = (eye, seen(self.solid, eye, hidden))
+            aside = frozenset() if name in ("seal", "outer") else self.aside(lambda _: True)
+            self.looks[name] = (eye, seen(self.solid, eye, hidden, aside))
         return self.looks[name][1]
+
+    def aside(self, unseen: Callable[[Feature], bool]) -> Places:
+        """Plan places of dry holes through the faces that a view along the plate cannot show."""
+        dry = (f for f in self.plate.features if f.role in ("screw", "mounting", "strut-screw", "strut-seat") and unseen(f))
+        return frozenset((round(f.origin[0], 3), round(f.origin[1], 3)) for f in dry)
 
     def face_look(self, face: str, eye: Eye) -> Seen:
         """What is seen of a face or edge in another position on the paper; what was found before is turned."""
@@ -47,7 +55,7 @@ class PartDrawing:
         return self.look(face, eye, hidden=False)
 
     def pages(self) -> list[Page]:
-        return [self.seal_sheet(), self.outer_sheet(), *self.detail_sheets(), self.tables()]
+        return [self.seal_sheet(), self.outer_sheet(), *self.edge_sheets(), *self.detail_sheets(), self.tables()]
 
     def title(self, kind: str, scale: str) -> Title:
         p = self.plate
@@ -60,7 +68,14 @@ class PartDrawing:
     def edges(self) -> list[str]:
         """Edges that something is cut from, or the front (or first) one, which shows the thickness."""
         used = [g.first.face for g in self.groups if g.first.face not in ("seal", "outer")]
-        return list(dict.fromkeys(used)) or [_some_edge(self.plate)]
+        return list(dict.fromkeys(used)) or ([] if self.polygon else ["front"])
+
+    @property
+    def polygon(self) -> bool:
+        """Whether the edges have numbers instead of names."""
+        ends = [self.plate.outline.start, *(p.end for p in self.plate.outline.pieces)]
+        sides = [(a, p.end) for a, p in zip(ends, self.plate.outline.pieces, strict=False) if isinstance(p, Line)]
+        return len(sides) != 4 or any(min(abs(a[0] - b[0]), abs(a[1] - b[1])) > 1e-9 for a, b in sides)
 
     def seal_sheet(self) -> Sheet:
         eye = self.eyes["seal"]
@@ -98,8 +113,9 @@ class PartDrawing:
         dims.running(c, marks.along(plate, eye, a.main, self.groups, upright, 1), a.box[0], "y", -1, 5.0)
         crowd.box(a.box[0], a.box[1] - 22, a.box[2], a.box[1] - 1)
         crowd.box(a.box[0] - 27, a.box[1], a.box[0] - 1, a.box[3])
-        marks.origin(plate, eye, a.main, (a.box[0] - 18, a.box[1] - 12), crowd)
-        c.label((a.box[0], a.box[3] + 3), f"{face} face, as one looks at it", 2.5, "left", strong=True)
+        marks.origin(eye, a.main, (a.box[0] - 18, a.box[1] - 12), crowd)
+        c.label((a.box[0] + 3, a.box[3] + 3), f"{face} face, as one looks at it", 2.5, "left", strong=True)
+        marks.corners(plate, eye, a.main, crowd)
 
     def _edge(self, view: SideView, spot: Spot, box: tuple[float, float, float, float], crowd: Crowd) -> None:
         plate, c = self.plate, spot.canvas
@@ -126,37 +142,56 @@ class PartDrawing:
         if view.side in ("below", "above"):
             datum(spot.canvas, (box[2] - 12, p[1]), "A", 5.0 if p[1] > (box[1] + box[3]) / 2 else -5.0)
 
+    def edge_sheets(self) -> list[Sheet]:
+        """Edges at an angle to the main view, each seen square to it, one under the other."""
+        slanted = [e for e in self.edges() if edge_side(self.plate, e, self.eyes["seal"]) is None]
+        size: Size = "A3" if self.spec.size == "auto" else self.spec.size
+        left, _, right, high = frame(size)
+        sheets: list[Canvas] = []
+        y = 0.0
+        x, wide, t = extent(self.plate)
+        scale = next((s for s in SCALES if s * math.hypot(x, wide) < right - left - 60), SCALES[-1])
+        for edge in slanted:
+            if not sheets or y - scale * t - 40 < EDGE + TITLE[1]:
+                sheets.append(Canvas(*paper(size)))
+                y = high - 16
+            self._slanted(edge, Spot(sheets[-1], ((left + right) / 2, y), scale))
+            y -= scale * t + 45
+        return [Sheet(size, self.title("part drawing: slanted edges", ratio(scale)), c) for c in sheets]
+
+    def _slanted(self, edge: str, spot: Spot) -> None:
+        eye = edge_eye(self.plate, edge)
+        crowd = Crowd(spot.canvas.width, spot.canvas.height)
+        look = self.look(edge, eye, hidden=False)
+        xs = [p[0] for c in look.visible if isinstance(c, Chain) for p in c.points]
+        middle, half = (min(xs) + max(xs)) / 2, (max(xs) - min(xs)) / 2
+        spot = Spot(spot.canvas, (spot.origin[0] - spot.scale * middle, spot.origin[1]), spot.scale)
+        left, top = spot.at((middle - half, 0.0))
+        right, low = spot.at((middle + half, -self.plate.thickness))
+        self._edge(SideView("below", edge, eye, look), spot, (left, low, right, top), crowd)
+        values = marks.from_middle(self.plate, eye, spot, self.groups, edge)
+        dims.running(spot.canvas, values, low, "x", -1)
+
     def outer_sheet(self) -> Sheet:
         eye, plate = self.eyes["outer"], self.plate
         x, y, _ = extent(plate)
         side = "below" if x >= y else "right"
         turned = eye.turned(side)
-        at = _cut_at(plate, eye, 1 if side == "below" else 0)
+        at = cut_at(plate, eye, 1 if side == "below" else 0)
         towards = -at if side == "below" else at
-        cut = section(self.solid, turned, towards, 2 * (x + y + plate.thickness))
+        axis = 1 if side == "below" else 0
+        away = self.aside(lambda f: abs(eye.sees(in_part(plate, f.origin))[axis] - at) > f.radius + 0.01)
+        cut = section(self.solid, turned, towards, 2 * (x + y + plate.thickness), away)
         a = arranged(plate, eye, [SideView(side, "A-A", turned, cut)], self.spec.projection, self.spec.size)
         crowd = Crowd(a.canvas.width, a.canvas.height)
         self._face(a, "outer", crowd)
         ((view, spot, box),) = a.sides
-        self._section(view, spot, box)
-        _cut_line(a, at, side, crowd)
+        draw_section(plate, view, spot, box)
+        marks.cut_threads(plate, turned, spot, self.groups, lambda p: abs(eye.sees(p)[axis] - at) < 1e-4)
+        cut_line(a, at, side, crowd)
         marks.tag_all(plate, eye, a.main, marks.on_face(self.groups, "outer"), crowd)
         _notes(a.canvas, self._notes())
         return Sheet(a.size, self.title("part drawing: outer face", a.ratio), a.canvas)
-
-    def _section(self, view: SideView, spot: Spot, box: tuple[float, float, float, float]) -> None:
-        from shapely import Polygon
-
-        spot.draw(view.seen.visible, "visible")
-        for outside, *holes in view.seen.cut:
-            hatch(spot.canvas, Polygon([spot.at(p) for p in outside], [[spot.at(p) for p in h] for h in holes]))
-        left, low, right, high = box
-        if view.side == "below":
-            spot.canvas.label(((left + right) / 2, high + 4), view.name, 3.5, strong=True)
-            dims.upright(spot.canvas, (right, low), (right, high), right + 8, f"{self.plate.thickness:g}")
-        else:
-            spot.canvas.label(((left + right) / 2, high + 12), view.name, 3.5, strong=True)
-            dims.across(spot.canvas, (left, high), (right, high), high + 5, f"{self.plate.thickness:g}")
 
     def detail_sheets(self) -> list[Sheet]:
         """Sections of single features, row by row, on as many sheets as they need."""
@@ -165,32 +200,41 @@ class PartDrawing:
         left, _, right, high = frame(size)
         sheets: list[Canvas] = []
         x = y = row = 0.0
+        low = EDGE + TITLE[1] + 4
         for c in details.cutaways(self.groups, self.plate, cords):
             wide, tall = details.needs(c)
             if not sheets or x + wide > right - 4:
                 x, y = left + 4, y - row
                 row = 0.0
-            if not sheets or y - tall < EDGE + TITLE[1] + 4:
+            if not sheets or y - tall < low:
                 sheets.append(Canvas(*paper(size)))
                 x, y, row = left + 4, high - 6, 0.0
             details.draw(c, sheets[-1], details.corner(c, (x, y)), self.spec.seal_roughness)
             x, row = x + wide, max(row, tall)
-        return [Sheet(size, self.title("part drawing: details", "as stated"), c) for c in sheets]
+        title = self.title("part drawing: details", "as stated")
+        made = [Sheet(size, title, c) for c in sheets]
+        kinds = self.kinds()
+        if made and y - row - ROW * (len(kinds.rows) + 1) > low:
+            made[-1] = Sheet(size, title, sheets[-1], ((left + 4, y - row, min(240.0, right - left - 8), kinds),))
+        return made
 
-    def tables(self) -> Document:
-        kinds = Table(
+    def kinds(self) -> Table:
+        return Table(
             (Column("tags", width=24), Column("no.", "right", 8), Column("what", width=25), Column("call-out"),
              Column("±", "right", 10), Column("face", width=12)),
             tuple((g.tags, str(len(g.members)), g.first.role, g.first.call_out, f"{g.first.tolerance:g}", g.first.face)
                   for g in self.groups),
         )  # fmt: skip
+
+    def tables(self) -> Document:
         where = Text(
             "x, y: from the middle of the outline, as in the machine seen from above, whichever face is drawn; the axes "
             "stand beside each view. z: out of the material from the seal face (datum A), 0 on it, negative inside. "
             "Depth: from the face it is cut from, drill's point not included."
         )
         holes = Table(HOLE_COLUMNS, tuple(hole_rows(self.groups, self.plate)))
-        blocks = (Heading("Kinds of feature"), kinds, *self._cords(), Heading("Hole table"), where, holes)
+        blocks = (Heading("Kinds of feature"), self.kinds(), *self._cords(), Heading("Hole table"), where, holes,
+                  *lines.tables(self.plate, self.groups, self.polygon))  # fmt: skip
         return Document("A4", self.title("part drawing: tables", "-"), blocks)
 
     def _cords(self) -> tuple[Heading | Table, ...]:
@@ -227,57 +271,9 @@ def _sheet(p: PlateLayout) -> str:
     return f" (sheets are sold {allowed.minimum:.2f} to {allowed.maximum:.2f})"
 
 
-def _some_edge(plate: PlateLayout) -> str:
-    try:
-        inward(plate, "edge-1")
-    except (KeyError, ValueError, IndexError):
-        return "front"
-    return "front"
-
-
-def _cut_at(plate: PlateLayout, eye: Eye, axis: int) -> float:
-    """Where the section goes: across the most of what matters. Returns the place on the paper at full size."""
-    worth = {"tube-channel": 6, "port": 4, "drilling": 3, "strut-seat": 1, "strut-screw": 2}
-    score: dict[float, float] = {}
-    for f in plate.features:
-        if isinstance(f, Feature) and abs(f.axis[2]) > 0.999:
-            at = round(f.origin[axis], 4)
-            score[at] = score.get(at, 0.0) + worth.get(f.role, 0.3)
-    best = max(score, key=lambda v: (score[v], -abs(v)), default=0.0)
-    return best * (eye.right, eye.up)[axis][axis]
-
-
-def _cut_line(a: Arranged, at: float, side: str, crowd: Crowd) -> None:
-    """The plane of section A-A in the main view: thin chain, wide at its ends, arrows the way one looks."""
-    c, (left, low, right, high) = a.canvas, a.box
-    if side == "below":
-        y = a.main.at((0.0, at))[1]
-        ends = [((left - 6, y), (left - 1, y)), ((right + 1, y), (right + 5, y))]
-        c.line((left - 1, y), (right + 1, y), "centre")
-        tips = [((left - 5, y + 1 + 6), (left - 5, y + 1)), ((right + 4, y + 7), (right + 4, y + 1))]
-        names = [(left - 8, y + 4), (right + 7, y + 4)]
-    else:
-        x = a.main.at((at, 0.0))[0]
-        ends = [((x, low - 6), (x, low - 1)), ((x, high + 1), (x, high + 5))]
-        c.line((x, low - 1), (x, high + 1), "centre")
-        tips = [((x - 7, low - 5), (x - 1, low - 5)), ((x - 7, high + 4), (x - 1, high + 4))]
-        names = [(x - 4, low - 8), (x - 4, high + 7)]
-    for p, q in ends:
-        c.line(p, q, "visible")
-    for tip, start in tips:
-        c.line(start, tip)
-        arrow(c, tip, start, 3.0)
-    for p in names:
-        c.label(p, "A", 3.5, strong=True, mask=True)
-        crowd.box(p[0] - 2, p[1] - 3, p[0] + 2, p[1] + 3)
-
-
 def _notes(c: Canvas, lines: list[str]) -> None:
     """Numbered notes left of the title block, lettered as small as their width asks."""
     room = c.width - EDGE - TITLE[0] - LEFT - 6
     height = min(2.0, *(room / ((len(t) + 3) * 0.678) for t in lines))
     for i, text in enumerate(lines):
         c.label((LEFT + 3, EDGE + TITLE[1] - 4 - i * 5.2), f"{i + 1}. {text}", height, "left")
-
-
-__all__ = ["PartDrawing", "edge_eye", "ratio"]

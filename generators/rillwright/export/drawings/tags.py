@@ -128,6 +128,7 @@ def number(v: float, digits: int = 2) -> str:
 def hole_rows(found: list[Group], plate: PlateLayout) -> list[tuple[str, ...]]:
     """Rows of the hole table, in the plate's frame."""
     return [
-        (m.tag, m.item.name, *(number(v) for v in m.at), diameter(m.item), depth(m.item, plate), tapped(m.item), m.item.face)
+        (m.tag, m.item.name, *(number(v) for v in m.at), diameter(m.item), depth(m.item, plate), tapped(m.item),
+         m.item.face)
         for g in found for m in g.members
     ]  # fmt: skip

@@ -10,20 +10,23 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import cadquery as cq
-from OCP.BRepAdaptor import BRepAdaptor_Curve
+from OCP.BRep import BRep_Builder
+from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepLib import BRepLib
-from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Line
+from OCP.BRepTools import BRepTools_WireExplorer
+from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Line, GeomAbs_Plane
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 from OCP.HLRAlgo import HLRAlgo_Projector
 from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
-from OCP.TopAbs import TopAbs_EDGE
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED
 from OCP.TopExp import TopExp_Explorer
-from OCP.TopoDS import TopoDS
+from OCP.TopoDS import TopoDS, TopoDS_Compound
 
 from .canvas import Canvas, Kind, Point
 from .frames import Eye
 
+Places = frozenset[tuple[float, float]]
 BENDS = 12  # chords of a curve that is neither line nor circle
 
 
@@ -81,10 +84,14 @@ class Spot:
                 self.canvas.arc(self.at(c.centre), self.scale * c.radius, c.start, c.end, kind)
 
 
-def seen(solid: Any, eye: Eye, hidden: bool = True) -> Seen:
-    """Lines of a solid (cq.Shape in the part frame, mm) as the eye sees them."""
+def seen(solid: Any, eye: Eye, hidden: bool = True, leave_out: Places = frozenset()) -> Seen:
+    """Lines of a solid (cq.Shape in the part frame, mm) as the eye sees them.
+
+    `leave_out`: plan places of holes that this view, which looks along the plate, cannot show; faces seen edge on are
+    left out with them. Both cost time and show nothing.
+    """
     algorithm = HLRBRep_Algo()
-    algorithm.Add(solid.wrapped)
+    algorithm.Add(_thinned(solid, eye, leave_out) if leave_out else solid.wrapped)
     frame = gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(*eye.towards), gp_Dir(*eye.right))
     algorithm.Projector(HLRAlgo_Projector(frame))
     algorithm.Update()
@@ -156,10 +163,34 @@ def _bow(a: Any, centre: Point, radius: float, first: float, last: float, ccw: b
     return Bow(centre, radius, start, start + sweep)
 
 
-def section(solid: Any, eye: Eye, at: float, size: float) -> Seen:
+def _thinned(solid: Any, eye: Eye, leave_out: Places) -> Any:
+    """The faces of a solid but those seen edge on and those of the given vertical holes, as one compound."""
+    builder, kept = BRep_Builder(), TopoDS_Compound()
+    builder.MakeCompound(kept)
+    towards = gp_Dir(*eye.towards)
+    explorer = TopExp_Explorer(solid.wrapped, TopAbs_FACE)
+    while explorer.More():
+        face = TopoDS.Face_s(explorer.Current())
+        surface = BRepAdaptor_Surface(face)
+        kind = surface.GetType()
+        if kind == GeomAbs_Plane:
+            drop = abs(surface.Plane().Axis().Direction().Dot(towards)) < 1e-6
+        elif kind in (GeomAbs_Cylinder, GeomAbs_Cone):
+            axis = (surface.Cylinder() if kind == GeomAbs_Cylinder else surface.Cone()).Axis()
+            where = axis.Location()
+            drop = abs(axis.Direction().Z()) > 0.9999 and (round(where.X(), 3), round(where.Y(), 3)) in leave_out
+        else:
+            drop = False
+        if not drop:
+            builder.Add(kept, face)
+        explorer.Next()
+    return kept
+
+
+def section(solid: Any, eye: Eye, at: float, size: float, leave_out: Places = frozenset()) -> Seen:
     """What one sees after all nearer than the plane is taken away; `at` is how far the plane lies towards the eye.
 
-    `size` (mm) is more than any extent of the part.
+    `size` (mm) is more than any extent of the part; `leave_out` as for `seen`, of holes that the plane does not cut.
     """
     n = eye.towards
     corner = cq.Vector(*(at * v for v in n))
@@ -168,7 +199,7 @@ def section(solid: Any, eye: Eye, at: float, size: float) -> Seen:
     box = box.moved(cq.Location(cq.Vector(*(-size * v for v in n))))
     operation = BRepAlgoAPI_Common(solid.wrapped, box.wrapped)
     half = cq.Shape.cast(operation.Shape())
-    made = seen(half, eye, hidden=False)
+    made = seen(half, eye, False, leave_out)
     for face in half.Faces():
         if face.geomType() == "PLANE":
             centre, normal = face.Center(), face.normalAt()
@@ -179,9 +210,6 @@ def section(solid: Any, eye: Eye, at: float, size: float) -> Seen:
 
 def _wire(wire: Any, eye: Eye) -> list[Point]:
     """A closed wire of a plane face as points on the paper."""
-    from OCP.BRepTools import BRepTools_WireExplorer
-    from OCP.TopAbs import TopAbs_REVERSED
-
     out: list[Point] = []
     explorer = BRepTools_WireExplorer(wire.wrapped)
     while explorer.More():
