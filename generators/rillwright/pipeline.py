@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from .checks.air import air_checks
 from .checks.finding import Outcome
 from .checks.kept import plain_result
 from .checks.plan.clamping import clamp_records
 from .checks.plan.fitting_faces import face_records
+from .checks.plan.flow import flow_checks, flow_records
 from .checks.plan.hardware import plan_checks
 from .checks.plan.machining import machining_checks
 from .checks.plan.seals import gland_records, seal_records
@@ -77,10 +79,13 @@ def _result(
 ) -> Result:
     job, layout = planned.loaded.model, planned.layout
     seals, clamping = seal_records(layout, job.limits, draws=folder is not None), clamp_records(layout)
+    flow = flow_records(layout, all_loops=folder is not None)
+    outcomes = [*outcomes, *flow_checks(flow, job.limits.velocity, job.limits.drop)]
+    outcomes += air_checks(nets, job.limits.trapped) if nets is not None else []
     judged = with_waivers(outcomes, job.waivers)
     glands = gland_records(layout, job.limits, draws=folder is not None)
     return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()), tuple(glands),
-                  tuple(face_records(layout)))  # fmt: skip
+                  tuple(face_records(layout)), flow=tuple(flow))  # fmt: skip
 
 
 def build(

@@ -113,6 +113,8 @@ RULES: dict[str, Rule] = {
              "separation"),
         Rule("glass.pressure", "Does each tube stand the highest pressure?", "bar",
              "EN 1595 for borosilicate glass; the same formula with the sustained stress of other materials: our choice"),
+        Rule("air.trapped", "Does the air leave each loop as it is filled upright?", "mL", CHOICE, "trapped"),
+        Rule("air.undrained", "Does each loop run empty through its best port?", "mL", CHOICE),
         Rule("flow.velocity", "Is the coolant slow enough everywhere at the stated flow?", "m/s", PRACTICE, "velocity"),
         Rule("flow.drop", "Does each loop lose little enough pressure in its plates at the stated flow?", "bar", CHOICE,
              "drop"),

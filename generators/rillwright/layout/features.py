@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from .joints import Joint
     from .pockets import Path, Pocket
     from .seal import TubeSeal
+    from .stands import Stand
 
 Vec3 = tuple[float, float, float]
 Profile = tuple[tuple[float, float], ...]  # closed polygon of (radius, depth along the axis), mm
@@ -158,3 +159,4 @@ class JobLayout:
     plans: tuple[Plan, ...] = ()  # of the bodies with milled channels
     flows: tuple[FlowAsked, ...] = ()  # one for each loop
     coolant: CoolantAsked | None = None
+    stands: tuple[Stand, ...] = ()

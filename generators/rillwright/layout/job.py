@@ -23,6 +23,7 @@ from .passages import Faces, drilling_features, port_feature
 from .reservoir import reservoir_features
 from .seal import tube_seal
 from .stack import TubeStack, tube_stack
+from .stands import stands
 from .strut_seal import strut_gland
 
 if TYPE_CHECKING:
@@ -88,7 +89,7 @@ def job_layout(job: Job) -> JobLayout:
         job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals, every, job.cord_reel,
         glands=(*_glands(job, list(by_name.values()), every), *(g for c in over for g in c.glands)),
         joints=joints(every), plans=tuple(c.plan for c in over if c.plan is not None),
-        flows=flows_asked(job), coolant=coolant_asked(job),
+        flows=flows_asked(job), coolant=coolant_asked(job), stands=stands(job),
     )  # fmt: skip
 
 

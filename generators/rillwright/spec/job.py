@@ -65,6 +65,23 @@ class Loop(Part):
         return self
 
 
+class Orientation(Part):
+    """One way in which the whole assembly stands while it works, is filled, bled or drained."""
+
+    name: Name
+    up: tuple[Annotated[float, Field(ge=-1000, le=1000)], Annotated[float, Field(ge=-1000, le=1000)],
+              Annotated[float, Field(ge=-1000, le=1000)]] = Field(
+        description="The direction that then points up, in the frame of the standing machine: [0, 0, 1] upright, "
+        "[0, 1, 0] laid on its front, [0.26, 0, 0.97] tilted by 15° to the left."
+    )  # fmt: skip
+
+    @model_validator(mode="after")
+    def _some_direction(self) -> Orientation:
+        if sum(c * c for c in self.up) < 1e-6:
+            raise ValueError("up must point somewhere; [0, 0, 1] is upright")
+        return self
+
+
 class Limits(Part):
     """What the checks ask for, mm unless said. Each default names its source in `rillwright.checks.rules`."""
 
@@ -83,12 +100,13 @@ class Limits(Part):
     squeeze_high: NonNegativeLength = Field(30, description="Largest nominal squeeze of a cord, per cent.")
     squeeze_seals: NonNegativeLength = Field(5, description="Squeeze below which a cord may not seal, per cent.")
     squeeze_bears: NonNegativeLength = Field(45, description="Squeeze above which a cord is overloaded, per cent.")
-    fill: PositiveLength = Field(85, description="Largest share of its gland that a cord may fill, per cent.")
     squeeze_settled: NonNegativeLength = Field(3, description="The same once the cord has set for years, per cent.")
+    fill: PositiveLength = Field(85, description="Largest share of its gland that a cord may fill, per cent.")
     velocity: PositiveLength = Field(2.5, description="Fastest coolant in a passage at the stated flow, m/s.")
+    trapped: NonNegativeLength = Field(1, description="Largest pocket of air that may stay in a loop at work, mL.")
     drop: PositiveLength = Field(0.3, description="Largest pressure loss of a loop in its plates at the stated flow, bar.")
-    separation: PositiveLength = Field(1.5, description="Preload of a strut screw over what parts the plates there.")
     land: NonNegativeLength = Field(0.5, description="Flat left between a groove or tube channel and the next opening.")
+    separation: PositiveLength = Field(1.5, description="Preload of a strut screw over what parts the plates there.")
 
 
 class Output(Part):
@@ -113,6 +131,10 @@ class Job(Part):
     )
     tolerances: Tolerances = Field(Tolerances(), description="For all reservoirs that do not give their own.")
     temperatures: Temperatures = Temperatures()
+    orientations: Annotated[list[Orientation], Field(min_length=1, max_length=12)] = Field(
+        default=[Orientation(name="upright", up=(0, 0, 1))],
+        description="How the assembly stands: at work first, then as it is filled, bled or drained.",
+    )
     limits: Limits = Limits()
     machine: Machine = Machine()
     waivers: Annotated[list[Waiver], Field(max_length=200)] = []

@@ -56,11 +56,11 @@ def measure(
     def of_assembly(a: Assembly) -> Any:
         from .nets import assembly_cases
 
-        cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection)
+        cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection, layout.stands)
         return [plain_cases(cases), rows]
 
     plates = [kept(("walls", p, limits, deflection), partial(of_plate, p)) for p in layout.plates]
-    nets = [kept(("nets", a, deflection), partial(of_assembly, a)) for a in assemblies(layout)]
+    nets = [kept(("nets", a, deflection, layout.stands), partial(of_assembly, a)) for a in assemblies(layout)]
     return put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
 
 

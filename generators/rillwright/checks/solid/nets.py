@@ -9,6 +9,7 @@ import trimesh
 
 from ...layout.features import JobLayout
 from ...layout.nets import Assembly, Terminal, assemblies
+from ...layout.stands import Stand
 from ..finding import Outcome
 from ..report import UNEXPECTED, Case, Cases, outcome
 from .closing import closing_parts, opened
@@ -35,9 +36,10 @@ def net_checks(
 
 
 def assembly_cases(
-    a: Assembly, solids: Mapping[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float
-) -> tuple[Cases, list[dict[str, Any]]]:
-    """Cases of all net rules in one assembly, and its rows."""
+    a: Assembly, solids: Mapping[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float,
+    stands: tuple[Stand, ...] = (),
+) -> tuple[Cases, list[dict[str, Any]]]:  # fmt: skip
+    """Cases of all net rules in one assembly, and its rows, with the air and coolant left in each of the `stands`."""
     cases: Cases = {rule: [] for rule in NET_METHODS}
     a = opened(a)
     parts = closing_parts(a, deflection)
@@ -45,7 +47,19 @@ def assembly_cases(
     again = recovered_again(a, stls, parts, deflection)
     _compare(a, exact, cases)
     cases["net.second-path"].append(_agreement(a, exact, again, deflection))
-    return cases, net_rows(a, exact, again)
+    rows = net_rows(a, exact, again)
+    return cases, [{**r, **_standing(a, r, again, stands)} for r in rows]
+
+
+def _standing(a: Assembly, row: dict[str, Any], again: Recovered, stands: tuple[Stand, ...]) -> dict[str, Any]:
+    """Air and coolant left in one loop; nothing of a loop that is not whole and closed."""
+    from .air import air_rows, narrow
+
+    loop = row["loop"]
+    void = again.of(a.net(loop)[0].name)
+    if not stands or not row["joined"] or void is None or void.outside:
+        return {"standing": [], "narrow": []}
+    return {"standing": air_rows(a, loop, void.shape, stands), "narrow": narrow(a, loop)}
 
 
 def _compare(a: Assembly, found: Recovered, cases: Cases) -> None:

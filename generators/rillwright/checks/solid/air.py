@@ -1,0 +1,183 @@
+"""Air that stays and coolant that does not drain, for each way the assembly can stand, on the void read from the STL."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from ...layout.features import Vec3
+from ...layout.hardware import in_assembly
+from ...layout.nets import UNDER, Assembly
+from ...layout.stands import Stand
+from ...layout.ways import Way, plate_ways
+from .pockets_of_air import kept, places
+from .voxels import Cells, Grid, cells
+
+PITCH = 1.0  # mm
+COARSE = 2.0  # mm, for trying tilts
+TILTS = tuple((a, math.radians(d)) for d in (15, 30) for a in (0, 45, 90, 135, 180, 225, 270, 315))  # turn °, tilt
+SMALLEST = 0.05  # mL: a pocket below this is not told apart from the grid
+# Bretherton 1961, from memory: a long bubble does not rise in a bore below 2 · 0.918 capillary lengths, water at 20 °C.
+HOLDS_BUBBLE = 5.0  # mm
+
+
+def air_rows(a: Assembly, loop: str, surfaces: list[Any], stands: Sequence[Stand]) -> list[dict[str, Any]]:
+    """One row for each stand: pockets of air and of coolant left, the best port to vent and to drain by.
+
+    `surfaces`: outer and inner surfaces of the loop's void (manifold3d), in the assembly. Volumes in mL, places in mm.
+    """
+    solids = [_mesh(m) for m in surfaces]
+    mouths = _mouths(a, loop)
+    if not mouths or not solids:
+        return []
+    rows = [_row(a, loop, solids, mouths, s) for s in stands]
+    if rows and rows[0]["trapped_ml"] > SMALLEST:
+        rows[0]["tilt"] = _best_tilt(solids, mouths, rows[0])
+    return rows
+
+
+@dataclass(frozen=True, slots=True)
+class Mouth:
+    """Where a port opens: middle of its bore, the way out, radius; mm."""
+
+    name: str
+    at: Vec3
+    out: Vec3
+    radius: float
+
+
+def _mouths(a: Assembly, loop: str) -> list[Mouth]:
+    found = []
+    for p in a.plates:
+        for f in p.features:
+            if f.role == "port" and f.loop == loop:
+                at = in_assembly(p, f.at(f.facts["spotface_depth"] + UNDER))
+                out = (-f.axis[0], -f.axis[1], -p.side * f.axis[2])
+                found.append(Mouth(f"{p.name}.{f.name}", at, out, f.facts["bore_radius"]))
+    return found
+
+
+def _mesh(surface: Any) -> tuple[npt.NDArray[np.float64], npt.NDArray[Any]]:
+    m = surface.to_mesh64()
+    return np.asarray(m.vert_properties, float)[:, :3], np.asarray(m.tri_verts, np.int64)
+
+
+def turned(up: Vec3) -> npt.NDArray[np.float64]:
+    """Matrix that turns `up` to +z."""
+    w = np.asarray(up, float) / np.linalg.norm(up)
+    other = np.array([1.0, 0.0, 0.0]) if abs(w[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
+    u = other - w * (other @ w)
+    u /= np.linalg.norm(u)
+    return np.array([u, np.cross(w, u), w])
+
+
+def _grid(solids: list[Any], turn: npt.NDArray[np.float64], pitch: float) -> Cells:
+    """All surfaces together: an inner one's triangles look the other way, and lines count it as a way out."""
+    first, vertices, triangles = 0, [], []
+    for v, t in solids:
+        vertices.append(v @ turn.T)
+        triangles.append(t + first)
+        first += len(v)
+    return cells(np.concatenate(vertices), np.concatenate(triangles), pitch)
+
+
+def _seeds(grid: Cells, turn: npt.NDArray[np.float64], mouth: Mouth) -> Grid:
+    """Cells of the whole mouth: within its bore, and next to its plane."""
+    found = np.zeros_like(grid.full)
+    middle, out = turn @ np.asarray(mouth.at), turn @ np.asarray(mouth.out)
+    reach = mouth.radius + 2 * grid.pitch
+    low = np.floor((middle - reach - grid.origin) / grid.pitch).astype(int).clip(0)
+    high = np.ceil((middle + reach - grid.origin) / grid.pitch).astype(int) + 1
+    box = tuple(slice(a, max(a, b)) for a, b in zip(low, high, strict=True))
+    near = np.argwhere(grid.full[box]) + low
+    if not len(near):
+        return found
+    p = grid.origin + grid.pitch * (near + np.array([0.0, 0.0, 0.5])) - middle
+    along = p @ out
+    beside = np.linalg.norm(p - np.outer(along, out), axis=1)
+    chosen = near[(along > -1.2 * grid.pitch) & (beside <= mouth.radius + grid.pitch / 2)]
+    found[tuple(chosen.T)] = True
+    return found
+
+
+def _row(a: Assembly, loop: str, solids: list[Any], mouths: list[Mouth], stand: Stand) -> dict[str, Any]:
+    turn = turned(stand.up)
+    grid = _grid(solids, turn, PITCH)
+    at = {m.name: _seeds(grid, turn, m) for m in mouths}
+    net = places(grid.full)
+    ml = PITCH**3 / 1000
+    every = np.logical_or.reduce(list(at.values()))
+    air, rest = kept(net, every), kept(net, every, up=False)
+    by = [
+        {"port": n, "trapped_ml": round(float(kept(net, s).sum()) * ml, 2),
+         "undrained_ml": round(float(kept(net, s, up=False).sum()) * ml, 2)}
+        for n, s in at.items() if s.any()
+    ]  # fmt: skip
+    ways = [w for p in a.plates for w in plate_ways(p, loop)]
+    return {
+        "stand": stand.name, "up": list(stand.up), "grid_mm": PITCH, "grid_ml": round(grid.volume / 1000, 2),
+        "trapped_ml": round(float(air.sum()) * ml, 2), "undrained_ml": round(float(rest.sum()) * ml, 2),
+        "air": _pockets(grid, turn, air, ways), "coolant": _pockets(grid, turn, rest, ways), "by_port": by,
+        "vent": min(by, key=lambda b: b["trapped_ml"])["port"] if by else None,
+        "drain": min(by, key=lambda b: b["undrained_ml"])["port"] if by else None,
+        "tilt": None,
+    }  # fmt: skip
+
+
+def _pockets(grid: Cells, turn: npt.NDArray[np.float64], held: Grid, ways: list[Way]) -> list[dict[str, Any]]:
+    """Pockets by size: volume, middle in the assembly, and the passage that lies nearest."""
+    from scipy import ndimage
+
+    label, count = ndimage.label(held)
+    found = []
+    for n, box in enumerate(ndimage.find_objects(label), 1):
+        own = label[box] == n
+        volume = float(own.sum()) * grid.pitch**3 / 1000
+        if volume < SMALLEST:
+            continue
+        start = np.array([s.start for s in box])
+        middle = grid.origin + grid.pitch * ((np.argwhere(own) + start).mean(axis=0) + np.array([0.0, 0.0, 0.5]))
+        at = turn.T @ middle
+        half = (np.argwhere(own).max(axis=0) + 1) * grid.pitch
+        found.append({"ml": round(volume, 2), "at": [round(float(c), 1) for c in at], "near": _near(at, ways),
+                      "size": [round(float(h), 1) for h in half]})  # fmt: skip
+    assert count >= len(found)
+    return sorted(found, key=lambda p: -p["ml"])
+
+
+def _near(at: npt.NDArray[np.float64], ways: list[Way]) -> str:
+    """Name of the passage whose middle line runs nearest."""
+    def gap(w: Way) -> float:
+        points = np.asarray(w.points)
+        v = points[1:] - points[:-1]
+        part = (np.einsum("ij,ij->i", at - points[:-1], v) / np.maximum((v * v).sum(axis=1), 1e-12)).clip(0, 1)
+        return float(np.linalg.norm(points[:-1] + part[:, None] * v - at, axis=1).min()) - min(w.half)
+
+    return min(ways, key=gap).name if ways else ""
+
+
+def _best_tilt(solids: list[Any], mouths: list[Mouth], row: dict[str, Any]) -> dict[str, Any] | None:
+    """The tilt that clears most of the air, tried on a coarser grid; None where none clears half of it."""
+    base = turned(row["up"])
+    tried = []
+    for around, lean in TILTS:
+        r = math.radians(around)
+        up = base.T @ np.array([math.sin(lean) * math.cos(r), math.sin(lean) * math.sin(r), math.cos(lean)])
+        turn = turned((float(up[0]), float(up[1]), float(up[2])))
+        grid = _grid(solids, turn, COARSE)
+        every = np.logical_or.reduce([_seeds(grid, turn, m) for m in mouths])
+        tried.append((round(float(kept(places(grid.full), every).sum()) * COARSE**3 / 1000, 2), lean, up))
+    left, lean, up = min(tried, key=lambda t: t[:2])
+    if left > row["trapped_ml"] / 2:
+        return None
+    return {"up": [round(float(c), 3) for c in up], "degrees": round(math.degrees(lean)), "trapped_ml": left}
+
+
+def narrow(a: Assembly, loop: str) -> list[str]:
+    """Passages so narrow that surface tension holds bubbles in them, which this does not look at."""
+    return [w.name for p in a.plates for w in plate_ways(p, loop) if min(w.size) < HOLDS_BUBBLE]
