@@ -60,21 +60,26 @@ class Chooser:
 
     def choose(self) -> list[int]:
         """Indices of the chosen candidates; raises LookupError with the stretch that cannot be filled."""
-        best = self._completed(list(range(self.given)))
-        if not self._shared() or len(best) <= max(self.given, self.bound()):
-            return self._evened(best)
+        best, trouble = self._tried(list(range(self.given)))
+        if not self._shared() or (best is not None and len(best) <= max(self.given, self.bound())):
+            return self._evened(_or_raised(best, trouble))
         from .fewest import Covering
 
         for taken in Covering(self.found, self.lengths, self.pitch, self.given).proposals(self.spacing):
-            kept = self._standing(taken)
-            try:
-                other = self._completed(kept)
-            except LookupError:
-                continue
-            best = min(best, other, key=len)
-            if len(best) <= self.bound():
+            other, _ = self._tried(self._standing(taken))
+            best = min((b for b in (best, other) if b is not None), key=len, default=None)
+            if best is not None and len(best) <= self.bound():
                 break
-        return self._evened(best)
+        return self._evened(_or_raised(best, trouble))
+
+    def _tried(self, chosen: list[int]) -> tuple[list[int] | None, LookupError | None]:
+        """The chosen with what each ring needs besides, and without what none needs; None and why where it fails."""
+        try:
+            for k in sorted(range(len(self.lengths)), key=lambda k: -self.lengths[k]):
+                chosen = self._ring(k, chosen)
+        except LookupError as e:
+            return None, e
+        return self._pruned(chosen), None
 
     def _standing(self, taken: Sequence[int]) -> list[int]:
         """The given screws, and of those taken the ones that serve several grooves and stand far enough apart."""
@@ -87,12 +92,6 @@ class Chooser:
     def _shared(self) -> bool:
         """Whether some place serves two rings, or one ring twice."""
         return bool((self.found.rings > 1).any())
-
-    def _completed(self, chosen: list[int]) -> list[int]:
-        """The chosen with what each ring needs besides, and without what none needs."""
-        for k in sorted(range(len(self.lengths)), key=lambda k: -self.lengths[k]):
-            chosen = self._ring(k, chosen)
-        return self._pruned(chosen)
 
     def _ring(self, k: int, chosen: list[int]) -> list[int]:
         """The chosen with what ring `k` needs besides. Of two that would stand too near, across a narrow place, the
@@ -260,6 +259,13 @@ class Chooser:
             if self._shared():
                 self._bound = max(self._bound, least_shared(self.found, self.lengths, self.pitch, self.given))
         return self._bound
+
+
+def _or_raised(best: list[int] | None, trouble: LookupError | None) -> list[int]:
+    if best is None:
+        assert trouble is not None
+        raise trouble
+    return best
 
 
 def least_round(s: Floats, total: float, pitch: float) -> tuple[list[int], int]:

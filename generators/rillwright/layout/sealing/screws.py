@@ -30,14 +30,16 @@ class Screws:
 
 
 class NoPlace(InTheWay):
-    """A stretch of groove longer than the pitch on which no screw can stand."""
+    """A stretch of groove on which no screw can stand. Longer than the pitch, it proves that none can be done without
+    a change (`proved`); a shorter one lies between screws that are given or that another groove needs."""
 
     def __init__(self, who: str, ends: tuple[Point2, Point2], at: Point2, room: float, pitch: float) -> None:
         (ax, ay), (bx, by) = ends
-        what = (f"no screw can stand along the groove from x {ax:.1f}, y {ay:.1f} to x {bx:.1f}, y {by:.1f}: {room:.1f} mm "
-                f"of it, pitch {pitch:g} at most; {who} is in the way")  # fmt: skip
+        self.ends, self.stretch, self.proved = ends, room, room > pitch - 2 * ROUNDING
+        where = f"from x {ax:.1f}, y {ay:.1f} to x {bx:.1f}, y {by:.1f}"
+        bare = f"no screw can stand along the groove {where}: {room:.1f} mm of it, pitch {pitch:g} at most"
+        what = f"{bare if self.proved else f'no set of screws was found for the groove {where}'}; {who} is in the way"
         super().__init__(who, at, room, pitch, what, f"move {who} away, or take a smaller screw or a larger pitch")
-        self.ends, self.stretch = ends, room
 
 
 def screws_along(
