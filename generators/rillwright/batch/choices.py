@@ -65,7 +65,7 @@ class Reader:
         """Every choice of one axis."""
         loc: Loc = ("over", name)
         if axis.table is not None:
-            rows = self._table(loc, axis.table)
+            rows = self._table(axis.table)
         elif axis.cases is not None:
             rows = [(k, self._case((*loc, "cases", k), case), {name: k}, k) for k, case in axis.cases.items()]
         else:
@@ -144,7 +144,7 @@ class Reader:
                 self.known[path] = error
         return self.known[path]
 
-    def _table(self, loc: Loc, given: str) -> list[tuple[str, tuple[Setting, ...], dict[str, Any], str]]:
+    def _table(self, given: str) -> list[tuple[str, tuple[Setting, ...], dict[str, Any], str]]:
         path = self.folder / given
         try:
             head, *rows = read_cells(path)

@@ -32,7 +32,8 @@ def add_options(command: argparse.ArgumentParser) -> None:
         help=f"seconds that one variant may take before it is given up, 0 for no limit (left out: {LIMIT:g})")  # fmt: skip
     add("--shard", type=_shard, metavar="K/N", help="build every N-th variant only, beginning with the K-th")
     add("--scheduler", metavar="ADDRESS", help="build on a dask cluster: address of its scheduler, tcp://HOST:PORT")
-    add("--only", metavar="NAMES", help="outputs of each variant, with commas between, as for build (left out: step,stl,glb,tables)")
+    add("--only", type=_outputs, metavar="NAMES",
+        help="outputs of each variant, with commas between, as for build (left out: step,stl,glb,tables)")  # fmt: skip
     add("--list", action="store_true", dest="list_only", help="read and prove the file, name its variants, build nothing")
     add("--json", action="store_true", help="print the table as one JSON document and nothing else")
 
@@ -67,17 +68,17 @@ def run(given: argparse.Namespace) -> int:
         return UNUSABLE
     from .variants import read_sweep
 
-    outputs = _outputs(given.only)
     sweep = read_sweep(given.file)
     k, n = given.shard or (1, 1)
     mine = sweep.variants[k - 1 :: n]
     if given.list_only:
         print(_listed(sweep, mine, given.json))
         return HOLDS
+    from .order import BY_DEFAULT
     from .sweep import Run
 
     out = given.out or Path("outputs", sweep.name)
-    done = Run(sweep, out, _say, outputs)
+    done = Run(sweep, out, _say, given.only or BY_DEFAULT)
     rows = done.build(mine, _place(given))
     _print(sweep, rows, done, given.json)
     names = {v.name for v in mine}
@@ -88,13 +89,13 @@ def _say(words: str) -> None:
     print(words, file=sys.stderr, flush=True)
 
 
-def _outputs(only: str | None) -> tuple[str, ...]:
-    from ..export.outputs import chosen
-    from .order import BY_DEFAULT
+def _outputs(text: str) -> tuple[str, ...]:
+    from ..export.outputs import UnknownOutput, chosen
 
-    if only is None:
-        return BY_DEFAULT
-    return tuple(o.name for o in chosen(only.split(",")))
+    try:
+        return tuple(o.name for o in chosen(text.split(",")))
+    except UnknownOutput as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
 
 
 def _place(given: argparse.Namespace) -> Workplace:

@@ -61,9 +61,8 @@ def stl_volume(path: Path) -> float:
 def solid_volume(part: Hardware) -> float:
     """Volume of a solid of revolution, mm³: Green's theorem on its profile (Pappus, second theorem)."""
     points = part.profile
-    total = sum(
-        (z2 - z1) * (r1 * r1 + r1 * r2 + r2 * r2) for (r1, z1), (r2, z2) in zip(points, (*points[1:], *points[:1]), strict=True)
-    )
+    sides = zip(points, (*points[1:], *points[:1]), strict=True)
+    total = sum((z2 - z1) * (r1 * r1 + r1 * r2 + r2 * r2) for (r1, z1), (r2, z2) in sides)
     return abs(math.pi * total / 3)
 
 

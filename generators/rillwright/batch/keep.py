@@ -41,7 +41,7 @@ def finished(out: Path, order: Order) -> dict[str, Any] | None:
 def _there(folder: Path, entry: Any) -> bool:
     """Whether a file of the manifest is there in its size: reading them all again would take longer than it is worth."""
     try:
-        return (folder / entry["name"]).stat().st_size == entry["bytes"]
+        return bool((folder / entry["name"]).stat().st_size == entry["bytes"])
     except (OSError, KeyError, TypeError):
         return False
 

@@ -43,7 +43,9 @@ class Made:
 def order(sweep: Sweep, variant: Variant, outputs: Sequence[str]) -> Order:
     """The order for one variant."""
     wanted = tuple(sorted(outputs))
-    goes_in = {"format": FORMAT, "program": program(), "outputs": wanted, "job": variant.job.model_dump_json(by_alias=True, warnings=False)}
+    # No warnings: pydantic cannot tell which branch of a union a plain number belongs to.
+    job = variant.job.model_dump_json(by_alias=True, warnings=False)
+    goes_in = {"format": FORMAT, "program": program(), "outputs": wanted, "job": job}
     made_of = hashlib.sha256(json.dumps(goes_in, sort_keys=True).encode()).hexdigest()
     return Order(variant.name, text_of(sweep, variant), wanted, made_of)
 
@@ -59,12 +61,18 @@ def program() -> str:
 
 def text_of(sweep: Sweep, variant: Variant) -> str:
     """The variant's whole parameter file, so that its folder can be built again as any job."""
+    head = [f"# Variant of sweep {sweep.name}, from {Path(sweep.base).name}:"]
+    head += [f"#   {path} = {json.dumps(value, ensure_ascii=True)}" for path, value in variant.settings.items()]
+    return "\n".join([*head, dumped(variant.data)])
+
+
+def dumped(data: dict[str, Any]) -> str:
+    """Plain data as YAML that `spec` reads back as the same data; keys keep their order."""
     from ruamel.yaml import YAML
 
     yaml, stream = YAML(typ="safe", pure=True), io.StringIO()
     yaml.default_flow_style, yaml.width = None, 116
-    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment]  # keys in the order of the base
-    yaml.dump(variant.data, stream)
-    head = [f"# Variant of sweep {sweep.name}, from {Path(sweep.base).name}:"]
-    head += [f"#   {path} = {json.dumps(value, ensure_ascii=True)}" for path, value in variant.settings.items()]
-    return "\n".join([*head, stream.getvalue()])
+    yaml.allow_unicode = False  # else it writes line ends of other scripts bare, and they are read as blanks
+    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment]
+    yaml.dump(data, stream)
+    return stream.getvalue()

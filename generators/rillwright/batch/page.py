@@ -32,7 +32,7 @@ class Column:
 
 FIGURES = (
     Column("plates_g", "plates", "g", "all plates, weighed on their STL files"),
-    Column("plates_tubes_struts_g", "with tubes and struts", "g", "without screws, fittings, cord and coolant"),
+    Column("plates_tubes_struts_g", "with glass", "g", "plates, tubes, struts; no screws, fittings, cord, coolant"),
     Column("coolant_ml", "coolant", "mL", "all loops, in plates and tubes"),
     Column("wall_mm", "smallest wall", "mm", "of all wall rules, the case nearest to its limit"),
     Column("squeeze_low_percent", "squeeze", "%", "of all cords, at the worst tolerances and temperatures"),
@@ -63,7 +63,7 @@ def page(sweep: Sweep, rows: Sequence[Row], pictures: Mapping[str, bytes | None]
 <header>
 <h1>{escape(title)}</h1>
 <p>Base job: {escape(sweep.base)}. {escape(_counts(rows))} Each variant's folder holds its own parameter file and can be
-built again as any job. Click a column's head to sort by it.</p>
+built again as any job. A column's head sorts by it.</p>
 </header>
 <div class="tools" hidden>
 <label>Show only rows with these words<input id="only" type="search" autocomplete="off" spellcheck="false"></label>
@@ -71,7 +71,7 @@ built again as any job. Click a column's head to sort by it.</p>
 </div>
 <div class="frame" role="region" aria-label="Variants" tabindex="0">
 <table>
-<thead><tr>{"".join(_heads(sweep))}</tr></thead>
+<thead><tr><th scope="col"><span>seen</span></th>{"".join(_heads(sweep))}</tr></thead>
 <tbody>
 {body}
 </tbody>
@@ -98,13 +98,13 @@ _STATES = {"holds": "hold", "fails": "fail", "waits": "wait to be built"}
 
 def _heads(sweep: Sweep) -> Iterator[str]:
     for head, unit, about in (
-        ("variant", "", "in the order of the sweep file"), ("checks", "", ""),
+        ("variant", "", "by name"), ("checks", "", "holds, fails, or not built"),
         *((c, "", "chosen parameter") for c in sweep.columns),
         *((c.head, c.unit, c.about) for c in FIGURES), ("findings", "", "errors, then warnings"),
         (_TIME.head, _TIME.unit, _TIME.about),
     ):  # fmt: skip
         small = f" <small>{escape(unit)}</small>" if unit else ""
-        yield f'<th scope="col"><button type="button" title="{escape(about)}">{escape(head)}{small}</button></th>'
+        yield f'<th scope="col" title="{escape(about)}"><button type="button">{escape(head)}{small}</button></th>'
 
 
 def _spans(rows: Sequence[Row]) -> dict[str, float]:
@@ -118,7 +118,7 @@ def _spans(rows: Sequence[Row]) -> dict[str, float]:
 def _row(sweep: Sweep, row: Row, picture: bytes | None, spans: Mapping[str, float]) -> str:
     v, f = row.variant, row.figures
     words = " ".join([v.name, row.state, *(f"{k} {shown(x)}" for k, x in v.values.items()), *_rules(f)]).lower()
-    cells = [_name(row, picture), _state(row)]
+    cells = [_picture(row, picture), _name(row), _state(row)]
     cells += [_cell(v.values.get(c)) for c in sweep.columns]
     cells += [_figure(f, c, spans) for c in FIGURES]
     cells += [_findings(row), _figure(f, _TIME, spans)]
@@ -129,14 +129,16 @@ def _rules(figures: Mapping[str, Any]) -> list[str]:
     return list(dict.fromkeys(f["rule"] for f in figures.get("findings", ())))
 
 
-def _name(row: Row, picture: bytes | None) -> str:
+def _picture(row: Row, picture: bytes | None) -> str:
+    if picture is None:
+        return '<td class="seen"><span class="none">no picture</span></td>'
+    source, name = f"data:image/png;base64,{base64.b64encode(picture).decode()}", escape(row.variant.name)
+    return f'<td class="seen"><img src="{source}" alt="assembly of {name}" width="240" height="180"></td>'
+
+
+def _name(row: Row) -> str:
     name = escape(row.variant.name)
-    seen = '<span class="none">no picture</span>'
-    if picture is not None:
-        data = base64.b64encode(picture).decode()
-        seen = f'<img src="data:image/png;base64,{data}" alt="assembly of {name}" width="240" height="180" loading="lazy">'
-    inside = f"{seen}<span class=\"job\">{name}</span>"
-    link = f'<a href="{escape(quote(row.variant.name))}/">{inside}</a>' if row.figures else inside
+    link = f'<a href="{escape(quote(row.variant.name))}/">{name}</a>' if row.figures else name
     return f'<th scope="row" data-v="{name}">{link}</th>'
 
 
@@ -169,8 +171,8 @@ def _findings(row: Row) -> str:
     f = row.figures
     if not f:
         return '<td data-v="">–</td>'
-    told = [f"{f[k]} {k if f[k] > 1 else k[:-1]}" for k in ("errors", "warnings", "notes") if f[k]]
-    told += [f"{f['waived']} waived"] if f["waived"] else []
+    kinds = ("errors", "warnings") if f["errors"] + f["warnings"] else ("notes", "waived")
+    told = [f"{f[k]} {k.removesuffix('s') if f[k] == 1 else k}" for k in kinds if f[k]]
     rank = f["errors"] * 1e6 + f["warnings"] * 1e3 + f["notes"]
     if not told:
         return '<td data-v="0">none</td>'

@@ -67,6 +67,8 @@ def _entries(steps: list[str], at: int, data: Any, kinds: list[Any]) -> list[tup
         holders = [k for k in every if step in fields_of(k)]
         return [(step, (data or {}).get(step), [k for h in holders if (k := child(h, step)) is not None])]
     named = _named(data)
+    if named is None and data is None and EVERY in steps[:at]:
+        return []
     if named is None:
         raise UnknownPath(f"{before} has nothing below it", "end the path there")
     chosen = list(named) if step == EVERY else [step] if step in named else []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from concurrent.futures import Executor
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -29,13 +29,8 @@ class Workplace(Protocol):
     def limit(self) -> float:
         """Seconds that one variant may take; 0: no limit."""
 
-    def opened(self) -> _Opened:
+    def opened(self) -> AbstractContextManager[OpenPlace]:
         """The executor, for a `with` block."""
-
-
-class _Opened(Protocol):
-    def __enter__(self) -> OpenPlace: ...
-    def __exit__(self, *_: object) -> bool | None: ...
 
 
 @dataclass(frozen=True, slots=True)

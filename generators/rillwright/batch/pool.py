@@ -56,7 +56,7 @@ class Worker:
     @classmethod
     def started(cls, scratch: str) -> Worker:
         """A new process in a session of its own: Ctrl-C at the terminal is the parent's to handle."""
-        noise = tempfile.TemporaryFile()
+        noise = tempfile.TemporaryFile()  # noqa: SIM115  lives as long as the process
         process = subprocess.Popen(
             CHILD, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=noise, start_new_session=True,
             env=_environment(scratch),
@@ -169,6 +169,7 @@ class _Slot:
     pool: Pool
     worker: Worker | None = None
     given_up: bool = False
+    lock: threading.Lock = field(default_factory=threading.Lock)  # between giving up and starting a process
     thread: threading.Thread = field(init=False)
 
     def __post_init__(self) -> None:
@@ -177,9 +178,10 @@ class _Slot:
 
     def abandon(self) -> None:
         """End the process whatever it does; the call it has then fails as lost."""
-        self.given_up = True
-        if (worker := self.worker) is not None:
-            worker.process.kill()
+        with self.lock:
+            self.given_up = True
+            if self.worker is not None:
+                self.worker.process.kill()
 
     def _serve(self) -> None:
         try:
@@ -192,13 +194,18 @@ class _Slot:
 
     def _answer(self, call: Call) -> None:
         try:
+            call.future.set_result(self._live().call(call.message, self.pool.limit))
+        except Exception as error:
+            call.future.set_exception(error)
+
+    def _live(self) -> Worker:
+        """A process that lives; raises WorkerLost where none is wanted any more."""
+        with self.lock:
             if self.given_up:
                 raise WorkerLost("the run was stopped")
             if self.worker is None or self.worker.dead:
                 self.worker = Worker.started(self.pool._scratch.name)
-            call.future.set_result(self.worker.call(call.message, self.pool.limit))
-        except Exception as error:
-            call.future.set_exception(error)
+            return self.worker
 
 
 def _environment(scratch: str) -> dict[str, str]:

@@ -1,8 +1,8 @@
-"""Orders through an executor: never more on the way than keep it busy, and whatever fails is told while the rest goes on."""
+"""Orders through an executor: no more on the way than keep it busy; whatever fails is told while the rest goes on."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Executor, Future, wait
 
 from .order import Made, Order
@@ -11,7 +11,9 @@ Work = Callable[[Order], Made]
 GRACE = 60.0  # s beyond the limit of a variant until a silent executor is given up
 
 
-def results(orders: Sequence[Order], executor: Executor, work: Work, ahead: int, limit: float) -> Iterator[tuple[Order, Made]]:
+def results(
+    orders: Sequence[Order], executor: Executor, work: Work, ahead: int, limit: float
+) -> Generator[tuple[Order, Made], None, None]:
     """Every order with what became of it, as they come.
 
     `ahead` orders are on the way at once, so that neither side holds the files of hundreds of variants. `limit` is what

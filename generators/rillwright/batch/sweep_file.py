@@ -35,7 +35,9 @@ class Range(Part):
             if steps > MAX_VARIANTS:
                 raise ValueError(f"more than {MAX_VARIANTS} numbers lie between from and to; give a larger step")
             if abs(steps - round(steps)) > 1e-6:
-                raise ValueError(f"steps of {self.step:g} from {self.start:g} do not end on {self.to:g}; give count instead")
+                raise ValueError(
+                    f"steps of {self.step:g} from {self.start:g} do not end on {self.to:g}; give count instead"
+                )
         return self
 
     def numbers(self) -> list[float]:

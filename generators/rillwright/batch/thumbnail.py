@@ -137,7 +137,8 @@ class _View:
     def shrunk(self, image: Floats) -> npt.NDArray[np.uint8]:
         """The picture, each pixel the mean of its places."""
         blocks = image.reshape(HEIGHT, _FINER, WIDTH, _FINER, 3).mean(axis=(1, 3))
-        return np.clip(np.rint(blocks * 255), 0, 255).astype(np.uint8)
+        pixels: npt.NDArray[np.uint8] = np.clip(np.rint(blocks * 255), 0, 255).astype(np.uint8)
+        return pixels
 
 
 def png(pixels: npt.NDArray[np.uint8]) -> bytes:

@@ -106,7 +106,7 @@ def _ends_at(entry: Any, names: set[Any]) -> bool:
 def _drop(source: Source, loc: Loc) -> None:
     holder, marks = source.data, source.marks
     for part in loc[:-1]:
-        holder, marks = holder[part], marks.below[part]  # type: ignore[assignment, index]
+        holder, marks = holder[part], marks.below[part]  # type: ignore[index]
     last: Any = loc[-1]
     if isinstance(holder, list):
         del holder[last]

@@ -69,7 +69,8 @@ def read_sweep(path: Path) -> Sweep:
 def _base(loaded: Loaded[SweepFile], path: Path) -> Source:
     target = path.parent / loaded.model.base
     if not target.is_file():
-        raise SpecError([loaded.problem(("base",), "there is no such file as seen from this file's folder", loaded.model.base)])
+        what = "there is no such file as seen from this file's folder"
+        raise SpecError([loaded.problem(("base",), what, loaded.model.base)])
     return read(target)[0]
 
 
@@ -126,7 +127,8 @@ def _proved(base: Source, picked: list[tuple[Choice, ...]]) -> Iterator[Variant]
         name = name_of([c.part for c in choices])
         settings = [s for c in choices for s in c.settings]
         if name in made:
-            told[Problem(base.path, 0, 0, "", f'two variants would both be named "{name}"', None, "give labels")].append(name)
+            what = f'two variants would both be named "{name}"'
+            told[Problem(base.path, 0, 0, "", what, None, "give labels")].append(name)
         source = copied(base)
         try:
             job = _placed(source, name, settings)
