@@ -22,15 +22,20 @@ DASHES = ("", "6 2", "2 2", "8 2 2 2", "4 4", "10 2 2 2 2 2", "1 3", "12 4")
 MARGIN = 12.0
 
 
-def svg(problem: Problem, routing: Routing, tints: Mapping[str, str] | None = None) -> str:
-    """The plan of all levels, one below the other. `tints`: loop to tint; loops without one take the next free."""
+def svg(
+    problem: Problem, routing: Routing, tints: Mapping[str, str] | None = None, more: Mapping[int, str] | None = None
+) -> str:
+    """The plan of all levels, one below the other. `tints`: loop to tint; loops without one take the next free.
+
+    more: what else is drawn on each level, as SVG in the plan's frame, mm.
+    """
     loops = sorted({n.loop for n in problem.nets})
     look = _looks(loops, tints or {})
     x0, y0, x1, y1 = _box(problem.outline)
     wide, high = x1 - x0 + 2 * MARGIN, y1 - y0 + 2 * MARGIN + 8
     body = [
         f'<g transform="translate({MARGIN - x0:.3f} {level * high + MARGIN + 8 + y1:.3f}) scale(1 -1)">'
-        + "".join(_level(problem, routing, look, level))
+        + "".join(_level(problem, routing, look, level)) + (more or {}).get(level, "")
         + "</g>"
         + _caption(problem, level, level * high)
         for level in range(problem.levels)
@@ -62,14 +67,14 @@ def _caption(problem: Problem, level: int, top: float) -> str:
 
 def _level(problem: Problem, routing: Routing, look: dict[str, tuple[str, str]], level: int) -> Iterator[str]:
     o = problem.outline
-    yield f'<path d="{_data(o)} Z" fill="#f4f3ef" stroke="#22282e" stroke-width="0.5"/>'
+    yield f'<path d="{path_data(o)} Z" fill="#f4f3ef" stroke="#22282e" stroke-width="0.5"/>'
     for ob in problem.obstacles:
         if ob.on(level):
             yield _obstacle(ob)
     for net in problem.nets:
         colour, dash = look[net.loop]
         legs = [leg for leg in routing.paths.get(net.name, ()) if leg.level == level]
-        data = " ".join(_data(leg.path) for leg in legs)
+        data = " ".join(path_data(leg.path) for leg in legs)
         if data and net.margin:
             yield _stroke(data, 2 * net.half, colour, 0.18)
         yield from _ends(net, level, colour)
@@ -132,7 +137,8 @@ def _key(loops: list[str], look: dict[str, tuple[str, str]], top: float) -> Iter
         yield f'<text x="{x + 21:.1f}" y="{y + 1:.1f}">{escape(loop)}</text>'
 
 
-def _data(way: Path | Outline) -> str:
+def path_data(way: Path | Outline) -> str:
+    """A line as the data of an SVG path, arcs as arcs, mm."""
     at = way.start
     out = [f"M{at[0]:.4f} {at[1]:.4f}"]
     for p in way.pieces:

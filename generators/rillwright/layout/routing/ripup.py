@@ -13,9 +13,9 @@ from itertools import pairwise
 import numpy as np
 from scipy.ndimage import distance_transform_edt
 
-from .grid import FAR, Array, Grid, keep_off
-from .problem import Net, Problem
-from .trees import Asked, Group, branches, grown, tree_length
+from .grid import FAR, Array, Grid, Steps, keep_off
+from .problem import Net, Point2, Problem
+from .trees import Asked, Group, branches, grown
 
 VIA_PRICE = 14.0  # mm of channel that a vertical passage is worth
 PRICE = 2.0
@@ -31,6 +31,17 @@ class Laid:
     length: float
 
 
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The nodes of the grid that one net may use: their steps, their numbers on the grid and the other way round."""
+
+    steps: Steps
+    nodes: Array
+    number: Array
+    half: Array  # half the length of each step; 1/2 for a vertical one
+    up: Array  # which steps are vertical
+
+
 class Board:
     """Nets on the grid and what stands between them."""
 
@@ -40,11 +51,14 @@ class Board:
         self.names = [n.name for n in problem.nets if n.name not in problem.given]
         self.nets = {n: problem.net(n) for n in self.names}
         self.free = {n: self._free(self.nets[n]) for n in self.names}
-        self.asked = {n: self._asked(self.nets[n]) for n in self.names}
         self.via_free = {n: self._via_free(self.nets[n]) for n in self.names} if grid.levels > 1 else {}
-        self.alone = {n: self._alone(n) for n in self.names}
+        self.via_price = {n: self._via_price(n) for n in self.names} if grid.levels > 1 else {}
+        self.ground = {n: self._ground(n) for n in self.names}
+        self.asked = {n: self._asked(self.nets[n]) for n in self.names}
         self.laid: dict[str, Laid] = {}
         self.searches = 0
+        self.alone_ways: dict[str, list[list[int]]] = {}
+        self.alone = {n: self._alone(n) for n in self.names}
 
     def _static(self, net: Net, need: float) -> Array:
         """Where a disc of a net keeps clear of edge, obstacles, other nets' terminals and given nets."""
@@ -93,32 +107,59 @@ class Board:
         return ok
 
     def _asked(self, net: Net) -> Asked:
-        g = self.g
-        ends: list[Group] = [
-            tuple(g.node(t.at, level) for level in (range(g.levels) if t.level is None else (t.level,)))
-            for t in net.terminals
-        ]
-        pins: list[Group] = [tuple(g.node(p, level) for level in range(g.levels)) for p in net.pins]
+        number = self.ground[net.name].number
+        ends: list[Group] = [tuple(int(number[n]) for n in self.end_nodes(t.at, t.level)) for t in net.terminals]
+        pins: list[Group] = [tuple(int(number[n]) for n in self.end_nodes(p, None)) for p in net.pins]
         if pins:
             return Asked((ends[0], *pins, ends[1]), tuple(ends[2:]))
         return Asked(tuple(ends), ()) if len(ends) == 2 else Asked((ends[0],), tuple(ends[1:]))
 
+    def end_nodes(self, at: Point2, level: int | None) -> list[int]:
+        """Nodes of the grid at an end, one a level that it can be reached on."""
+        return [self.g.node(at, v) for v in (range(self.g.levels) if level is None else (level,))]
+
     def _alone(self, name: str) -> float:
         """Grid length of the net when it is alone; FAR where even then there is no way."""
-        a = self.asked[name]
-        return tree_length(self.g.steps, self.weight(name, np.ones(self.g.nodes)), [*a.chain, *a.rest])
+        ways = self.try_lay(name, {})
+        if ways is None:
+            return FAR
+        self.alone_ways[name] = ways
+        length = self.lay(name, ways).length
+        self.laid.clear()
+        return length
+
+    def _ground(self, name: str) -> Ground:
+        """The part of the grid that the net may use, numbered anew."""
+        s, free = self.g.steps, self.free[name]
+        number = np.cumsum(free) - 1
+        kept = free[s.rows] & free[s.cols]
+        up = s.length == 0
+        if self.g.levels > 1:
+            kept &= ~up | self.via_free[name][s.rows % self.g.plane]
+        nodes = np.flatnonzero(free)
+        rows, cols = number[s.rows[kept]], number[s.cols[kept]]
+        begin = np.searchsorted(rows, np.arange(len(nodes) + 1))
+        steps = Steps(rows.astype(np.int32), cols.astype(np.int32), s.length[kept], begin.astype(np.int32))
+        return Ground(steps, nodes, number, np.where(up[kept], 1.0, s.length[kept]) / 2, np.flatnonzero(up[kept]))
 
     def weight(self, name: str, cost: Array, via: Array | None = None) -> Array:
-        """Price of every step, mm; infinite where the net cannot be."""
-        s = self.g.steps
-        node = np.where(self.free[name], cost, np.inf)
-        w: Array = s.length * (node[s.rows] + node[s.cols]) * 0.5
-        if self.g.levels > 1:
-            up = s.length == 0
-            place = s.rows[up] % self.g.plane
-            price = np.where(self.via_free[name], VIA_PRICE * (1 if via is None else via), np.inf)
-            w[up] = np.where(np.isfinite(node[s.rows[up]] + node[s.cols[up]]), price[place], np.inf)
+        """Price of every step of the net's ground, mm; infinite where it is barred."""
+        ground = self.ground[name]
+        node = cost[ground.nodes]
+        w: Array = ground.half * (node[ground.steps.rows] + node[ground.steps.cols])
+        if len(ground.up):
+            place = ground.nodes[ground.steps.rows[ground.up]] % self.g.plane
+            price = self.via_price[name][place] * (1 if via is None else via[place])
+            w[ground.up] = np.where(np.isfinite(w[ground.up]), price, np.inf)
         return w
+
+    def _via_price(self, name: str) -> Array:
+        """mm; less at the net's own terminals, which are passages anyway, and none beside them."""
+        price = np.full(self.g.plane, VIA_PRICE)
+        for t in self.nets[name].terminals:
+            price[self.g.off(t.at) < t.radius + self.via_half(self.nets[name])] = 20 * VIA_PRICE
+            price[self.g.node(t.at, 0)] = VIA_PRICE / 2
+        return price
 
     def need(self, a: str, b: str) -> float:
         na, nb = self.nets[a], self.nets[b]
@@ -149,7 +190,9 @@ class Board:
         """Ways of a net at the given prices of the others; does not change the board."""
         crowd, via = self.crowd(name, price)
         self.searches += 1
-        return grown(self.g.steps, self.weight(name, 1 + history + crowd, 1 + via), self.asked[name])
+        ground = self.ground[name]
+        ways = grown(ground.steps, self.weight(name, 1 + history + crowd, 1 + via), self.asked[name])
+        return None if ways is None else [ground.nodes[w].tolist() for w in ways]
 
     def lay(self, name: str, ways: list[list[int]]) -> Laid:
         """Puts a net on the board."""
@@ -161,7 +204,7 @@ class Board:
             for a, b in pairwise(w):
                 if abs(a - b) % plane == 0:
                     vias[a % plane] = False
-                    length += VIA_PRICE
+                    length += self.via_price[name][a % plane]
                 else:
                     length += g.pitch * (1.0 if abs(a - b) in (1, g.ny) else 2**0.5)
             n = np.array(w)
@@ -205,8 +248,9 @@ class Board:
         return sum(v.length for v in self.laid.values())
 
     def stretches(self, name: str) -> list[list[int]]:
-        a = self.asked[name]
-        return branches(self.laid[name].ways, {n for g in (*a.chain, *a.rest) for n in g})
+        net = self.nets[name]
+        ends = [(t.at, t.level) for t in net.terminals] + [(p, None) for p in net.pins]
+        return branches(self.laid[name].ways, {n for at, level in ends for n in self.end_nodes(at, level)})
 
 
 def negotiate(board: Board, rng: np.random.Generator, turns: int) -> bool:

@@ -2,59 +2,126 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
+from .bends import smooth, tightest
 from .flat import path_line
-from .grid import Grid
+from .grid import FAR, Grid
 from .limits import Limits, spare
-from .problem import Closest, NoRoute, Problem, RoutedLeg, Routing
+from .problem import Closest, Net, NoRoute, Problem, RoutedLeg, Routing
 from .ripup import Board, Laid, in_order, negotiate, shorten
-from .taut import Loom, knots
+from .taut import CLOSE, Loom, knots
 
 ROUNDS = 3
+ATTEMPTS = 10
+ENOUGH = 4  # ways round that were found
+PULLED = 3  # of them that are pulled tight at most, the shortest first
 
 
-def solve(problem: Problem) -> Routing:
-    """Routes every net that is not given; raises NoRoute."""
+def solve(problem: Problem, thorough: bool = True) -> Routing:
+    """Routes every net that is not given; raises NoRoute.
+
+    Without `thorough` the first way round that can be pulled tight will do, and a failure is not explained.
+    """
+    from .blame import explain
+
     grid = Grid(problem)
     board = Board(problem, grid)
-    rng = np.random.default_rng(problem.seed)
     limits = Limits(problem, grid.region)
-    for laid in found(board, rng):
+    best: Routing | None = None
+    tight = ""
+    for laid in found(board, np.random.default_rng(problem.seed), thorough):
         board.laid = laid
-        loom = Loom(problem, limits, {n: knots(board, grid, n) for n in board.names})
-        for _ in range(ROUNDS):
-            for name in board.names:
-                loom.pull(name)
-        if all(s.tight for k in loom.nets.values() for s in k.strands):
-            return answer(problem, board, loom)
-    raise NoRoute("?", (), (0.0, 0.0), 0.0, ())
+        routing, tight = woven(problem, board, limits)
+        if routing is not None and (best is None or sum(routing.length.values()) < sum(best.length.values())):
+            best = routing
+            if not thorough:
+                break
+    if best is not None:
+        return best
+    if not thorough:
+        raise NoRoute(tight, (), (0.0, 0.0), 0.0, ())
+    raise explain(problem, board, tight)
 
 
-def found(board: Board, rng: np.random.Generator) -> list[dict[str, Laid]]:
-    """Ways round, shortest first."""
+def found(board: Board, rng: np.random.Generator, thorough: bool) -> list[dict[str, Laid]]:
+    """Ways round on the grid, shortest first; none where a net has no way even alone."""
+    if any(v >= FAR for v in board.alone.values()):
+        return []
     out: list[tuple[float, dict[str, Laid]]] = []
-    for attempt in range(6):
-        done = negotiate(board, rng, 80) if attempt % 2 == 0 else in_order(board, rng, 10)
-        if done:
+    for attempt in range(ATTEMPTS):
+        if negotiate(board, rng, 80) if attempt % 2 == 0 else in_order(board, rng, 10):
             out.append((board.length, dict(board.laid)))
-    out.sort(key=lambda v: v[0])
-    best = []
-    for _, laid in out[:2]:
-        board.laid = dict(laid)
-        shorten(board, rng, 30)
-        best.append((board.length, dict(board.laid)))
-    best.sort(key=lambda v: v[0])
-    return [laid for _, laid in best + out[2:]]
+            if len(out) == (ENOUGH if thorough else 1):
+                break
+    if thorough:
+        out = [_shortened(board, rng, laid) for _, laid in _different(out)[:PULLED]]
+    return [laid for _, laid in _different(out)[:PULLED]]
 
 
-def answer(problem: Problem, board: Board, loom: Loom) -> Routing:
-    paths = {n: tuple(RoutedLeg(s.path, s.level, (s.a, s.b)) for s in k.strands) for n, k in loom.nets.items()}
-    paths.update(problem.given)
-    closest = [Closest(1e9, ("", ""), (0.0, 0.0))]
+def _different(ways: list[tuple[float, dict[str, Laid]]]) -> list[tuple[float, dict[str, Laid]]]:
+    """Shortest first, of equal lengths one."""
+    out: list[tuple[float, dict[str, Laid]]] = []
+    for length, laid in sorted(ways, key=lambda v: v[0]):
+        if not out or length > out[-1][0] + 1e-6:
+            out.append((length, laid))
+    return out
+
+
+def _shortened(board: Board, rng: np.random.Generator, laid: dict[str, Laid]) -> tuple[float, dict[str, Laid]]:
+    board.laid = dict(laid)
+    shorten(board, rng, 25)
+    return board.length, dict(board.laid)
+
+
+def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | None, str]:
+    """The ways on the board pulled tight and bent; None with the net that did not fit where one did not."""
+    loom = Loom(problem, limits, {n: knots(board, board.g, n) for n in board.names})
+    for _ in range(ROUNDS):
+        for name in board.names:
+            loom.pull(name)
+    for name in board.names:
+        if not all(s.tight for s in loom.nets[name].strands):
+            return None, name
+        smooth(loom, name)
+        net = problem.net(name)
+        if net.bend_must and net.bend_radius and tightest(loom, name) < net.bend_radius - CLOSE:
+            return None, name
+    closest = measured(loom)
+    if closest.spare < -2 * CLOSE:
+        return None, closest.between[0]
+    paths = {n.name: _legs(problem, loom, n) for n in problem.nets}
+    length = {n: k.length for n, k in loom.nets.items()}
+    return Routing(paths, tuple(loom.vias()), length, alone(problem, board, limits), closest), ""
+
+
+def _legs(problem: Problem, loom: Loom, net: Net) -> tuple[RoutedLeg, ...]:
+    if net.name in problem.given:
+        return problem.given[net.name]
+    return tuple(RoutedLeg(s.path, s.level, (s.a, s.b)) for s in loom.nets[net.name].strands)
+
+
+def measured(loom: Loom) -> Closest:
+    """The tightest place of all channels and vias, by distances of lines."""
+    least = Closest(math.inf, ("", ""), (0.0, 0.0))
     for n, k in loom.nets.items():
         for s in k.strands:
             left, other, at = spare(path_line(s.path), loom.keeps(k.net, s.level))
-            closest.append(Closest(left, (n, other), at))
-    length = {n: k.length for n, k in loom.nets.items()}
-    return Routing(paths, tuple(loom.vias()), length, dict(board.alone), min(closest, key=lambda c: c.spare))
+            least = min(least, Closest(left, (n, other), at), key=lambda c: c.spare)
+    return min(least, loom.tightest_via(), key=lambda c: c.spare)
+
+
+def alone(problem: Problem, board: Board, limits: Limits) -> dict[str, float]:
+    """Length of each net's shortest tree when no other channel lies, pulled tight, mm."""
+    out = {}
+    for name in board.names:
+        ways = board.alone_ways[name]
+        board.laid = {}
+        board.lay(name, ways)
+        loom = Loom(problem, limits, {name: knots(board, board.g, name)})
+        for _ in range(2):
+            loom.pull(name)
+        out[name] = loom.nets[name].length
+    return out

@@ -11,6 +11,7 @@ from ..pockets import Path
 from .problem import Point2
 
 SHORT = 1e-7  # mm: shorter pieces are left out
+ROUND = 4e-8  # mm²: radius² · angle³ below which the three points of an arc are as good as in a line
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +73,11 @@ class Tight:
         pieces: list[Line | Arc] = []
         at = self.start
         for b in self.bends:
+            arc = b.turn.radius**2 * abs(b.sweep) ** 3 > ROUND
             if math.dist(at, b.enter) > SHORT:
-                pieces.append(Line(b.enter))
-                at = b.enter
-            if abs(b.sweep) * b.turn.radius > 1e-5:
+                pieces.append(Line(b.enter if arc else b.middle))
+                at = pieces[-1].end
+            if arc:
                 pieces.append(Arc(b.middle, b.leave))
                 at = b.leave
         if math.dist(at, self.end) > SHORT or not pieces:

@@ -16,7 +16,7 @@ from ..features import Line
 from ..pockets import Path
 from .grid import Array, Grid
 from .limits import Keep, Lane, Limits, points_of, spare
-from .problem import Net, Point2, Problem, Via
+from .problem import Closest, Net, Point2, Problem, Via
 from .ripup import Board
 from .rooms import Room, grown
 from .strings import Tight, Turn, tightened
@@ -90,6 +90,11 @@ def _cut(k: Knots, grid: Grid, way: list[int], ends: dict[int, str], tees: dict[
 
 
 def _knot(k: Knots, grid: Grid, node: int, ends: dict[int, str], tees: dict[int, str], via: bool) -> str:
+    if via:  # a passage at a terminal is there, and not beside it
+        above = [ends[n] for level in range(grid.levels) if (n := level * grid.plane + node % grid.plane) in ends]
+        k.vias.update(above)
+        if above:
+            return above[0]
     if node in ends:
         return ends[node]
     place = node % grid.plane if via else -1 - node
@@ -139,6 +144,19 @@ class Loom:
         """All that the net keeps off on a level, as things lie now."""
         return [*self.limits.still(net, level), *self.limits.lanes(net, level, self.lanes(net.name), self.vias(net.name))]
 
+    def tightest_via(self) -> Closest:
+        """The via that stands nearest to its limits."""
+        least = Closest(math.inf, ("", ""), (0.0, 0.0))
+        for n, k in self.nets.items():
+            for v in sorted(k.vias):
+                extra = max(self.via_diameter(k.net) / 2 + k.net.margin - k.net.half, 0.0)
+                for level in range(self.p.levels):
+                    keeps = [*self.limits.still(k.net, level, extra),
+                             *self.limits.lanes(k.net, level, self.lanes(n), self.vias(n), extra)]  # fmt: skip
+                    left, other, _ = spare(shapely.Point(k.at[v]), keeps)
+                    least = min(least, Closest(left, (n, other), k.at[v]), key=lambda c: c.spare)
+        return least
+
     def pull(self, name: str) -> None:
         """Pulls one net tight in the room that the others leave it."""
         k = self.nets[name]
@@ -152,15 +170,19 @@ class Loom:
             strands = [s for s in k.strands if s.level == level]
             room = Room(_near(region, [q for s in strands for q in s.line]))
             turns = np.array([t for m in keeps for t in m.turns])
-            for s in strands:
-                self._pull(s, room, turns, keeps)
-            for knot in sorted(k.loose):
-                _move(k, knot, level, room.region)
+            before = dict(k.at), [(s.line, s.tight) for s in strands]
+            moved = any([_move(k, knot, level, room.region) for knot in sorted(k.loose)])
+            if not all([self._pull(s, room, turns, keeps) for s in strands]) and moved:
+                k.at = before[0]
+                for s, (line, tight) in zip(strands, before[1], strict=True):
+                    s.line, s.tight = line, tight
+                    self._pull(s, room, turns, keeps)
 
-    def _pull(self, s: Strand, room: Room, turns: Array, keeps: list[Keep]) -> None:
+    def _pull(self, s: Strand, room: Room, turns: Array, keeps: list[Keep]) -> bool:
+        """Whether the strand lies taut and clear now; otherwise it is left as it was."""
         corners = room.pulled(s.line)
         if corners is None:
-            return
+            return False
         a, b = tuple(s.line[0].tolist()), tuple(s.line[-1].tolist())
         for bent in (_turns(corners, a, b, turns), [Turn(c, 0.0, side) for c, side in corners]):
             tight = tightened(a, bent, b)
@@ -168,7 +190,8 @@ class Loom:
                 path = tight.path()
                 if spare(shapely.LineString(points_of(path)), keeps)[0] >= -CLOSE:
                     s.tight, s.line = tight, points_of(path)
-                    return
+                    return True
+        return False
 
 
 def _near(region: Any, points: list[Any]) -> Any:
@@ -210,11 +233,11 @@ def _angle(a: Point2, b: Point2, c: Point2) -> float:
     return math.atan2(u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1])
 
 
-def _move(k: Knots, knot: str, level: int, region: Any) -> None:
+def _move(k: Knots, knot: str, level: int, region: Any) -> bool:
     """Moves a fork towards the place where its arms are shortest, as far as their first straights stay clear."""
     arms = [(s, s.a == knot) for s in k.strands if knot in (s.a, s.b)]
     if any(s.level != level or s.tight is None for s, _ in arms):
-        return
+        return False
     here = np.array(k.at[knot])
     first = np.array([s.line[1] if begins else s.line[-2] for s, begins in arms])
     aim = _fermat(here, first)
@@ -228,7 +251,8 @@ def _move(k: Knots, knot: str, level: int, region: Any) -> None:
             for s, begins in arms:
                 s.line = s.line.copy()
                 s.line[0 if begins else -1] = there
-            return
+            return True
+    return False
 
 
 def _fermat(start: Array, points: Array) -> Array:

@@ -66,23 +66,14 @@ def _joined(steps: Steps, weight: Array, ways: list[list[int]], todo: list[Group
     return out
 
 
-def tree_length(steps: Steps, weight: Array, groups: list[Group]) -> float:
-    """Cost of the shortest tree through up to `EXACT` + 1 groups; of a grown one beyond."""
-    if len(groups) <= EXACT + 1:
-        table, full = _tables(steps, weight, groups)
-        return min(float(table[full][0][n]) for n in groups[-1])
-    ways = _joined(steps, weight, [[n] for n in groups[0]], groups[1:])
-    if ways is None:
-        return FAR
-    price = csr_matrix((weight, steps.cols, steps.begin), (len(steps.begin) - 1,) * 2)
-    return float(sum(price[a, b] for w in ways for a, b in pairwise(w)))
-
-
 Table = dict[int, tuple[Array, Array, Array]]  # subset -> cost, node before, other half of the subset at a merge
 
 
 def _tables(steps: Steps, weight: Array, groups: list[Group]) -> tuple[Table, int]:
-    """Dreyfus and Wagner: cost of the shortest tree of each subset of all groups but the last, to every node."""
+    """Dreyfus and Wagner: cost of the shortest tree of each subset of all groups but the last, to every node.
+
+    The entry of the full set is that of the whole tree, forking at the node.
+    """
     k, n = len(groups) - 1, len(steps.begin) - 1
     table: Table = {}
     for i in range(k):
@@ -100,7 +91,11 @@ def _tables(steps: Steps, weight: Array, groups: list[Group]) -> tuple[Table, in
                 better = both < best
                 best[better], half[better] = both[better], a
             a = (a - 1) & s
-        table[s] = (*_spread(steps, weight, best), half)
+        if s == full:  # the last end comes to the rest of the tree, from every node at once
+            cost, before = shortest(steps, weight, list(groups[-1]))
+            table[s] = (best + np.where(cost < FAR, cost, FAR), before, half)
+        else:
+            table[s] = (*_spread(steps, weight, best), half)
     return table, full
 
 
@@ -121,10 +116,11 @@ def _spread(steps: Steps, weight: Array, start: Array) -> tuple[Array, Array]:
 
 def _dynamic(steps: Steps, weight: Array, groups: list[Group]) -> list[list[int]] | None:
     table, full = _tables(steps, weight, groups)
-    end = min(groups[-1], key=lambda n: table[full][0][n])
-    if not table[full][0][end] < FAR:
+    fork = int(np.argmin(table[full][0]))
+    if not table[full][0][fork] < FAR:
         return None
-    ways, todo = [], [(full, end)]
+    a = int(table[full][2][fork])
+    ways, todo = [traced(table[full][1], fork)], [(a, fork), (full ^ a, fork)]
     while todo:
         s, node = todo.pop()
         _, before, half = table[s]
