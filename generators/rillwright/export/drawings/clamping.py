@@ -17,7 +17,7 @@ from .frames import Eye, edge_eye, face_eye, in_part
 from .paper import Beside, Blanks, Block, Column, Document, Figure, Heading, Items, Table, Text
 from .part import PartDrawing
 from .setup_picture import picture, reach
-from .tags import Tagged, number
+from .tags import Tagged, edge_name, number, short, span
 
 BLANK = 8.0  # mm of waste round the outline and the dowels at least; our choice
 CAUTIONS = {
@@ -77,7 +77,7 @@ class SetupSheet:
 
     @property
     def what(self) -> str:
-        return f"{self.setup.face} {'face' if self.plane else 'edge'}"
+        return f"{self.setup.face} face" if self.plane else edge_name(self.setup.face)
 
     def page(self) -> Document:
         n, of = self.index + 1, len(self.whole.setups)
@@ -103,14 +103,14 @@ class SetupSheet:
             said.append(f"X0 Y0: middle of the outline. Z0: the {face} face, which is up.")
         else:
             said.append(f"Plate stands on the edge opposite, seal face to the far side (+Y). Y0: the seal face. "
-                        f"X0: where {_zero(self.eye)} of the part is 0. Z0: the {face} edge, which is up.")  # fmt: skip
+                        f"X0: where {_zero(self.eye)} of the part is 0. Z0: the {self.what}, which is up.")  # fmt: skip
         if dowels is not None and self.plane:
             said.append(_flip(dowels, first=face == "seal"))
         return [Text(t) for t in said]
 
     def stock(self) -> list[Block]:
         x, y, z = self.setup.size
-        said = [Text(f"Part as it lies: {x:g} × {y:g} × {z:g} high.")]
+        said = [Text(f"Part as it lies: {short(x)} × {short(y)} × {short(z)} high.")]
         if self.index:
             return [*said, Blanks((("Thickness, measured", "mm"),))]
         if self.plane:
@@ -216,7 +216,7 @@ def _in_order(tag: str) -> tuple[str, int]:
 
 
 def _span(tags: tuple[str, ...]) -> str:
-    return tags[0] if len(tags) == 1 else f"{tags[0]} to {tags[-1]} ({len(tags)})"
+    return tags[0] if len(tags) == 1 else f"{span(list(tags))} ({len(tags)})"
 
 
 def tool_words(s: Step, machine: Machine) -> str:
@@ -260,7 +260,7 @@ def _zero(eye: Eye) -> str:
 
 def _flip(dowels: Dowels, first: bool) -> str:
     a, b = dowels.pins
-    pins = f"dowels Ø{a.diameter:g} and Ø{b.diameter:g}, {dowels.apart:g} apart, through blank and into the bed"
+    pins = f"dowels Ø{a.diameter:g} and Ø{b.diameter:g}, {short(dowels.apart)} apart, through blank and into the bed"
     if first:
         return f"Drill for the {pins}, before anything else. Next setup: {dowels.flip}."
     return f"Plate {dowels.flip} on the {pins}; the two diameters let it go on in one way only."

@@ -187,8 +187,7 @@ def draw(c: Cutaway, canvas: Canvas, at: Point, roughness: float) -> None:
         _thread(canvas, s, c.thread, c)
     hatch(canvas, solid, 2.0)
     _dimension(c, canvas, s, roughness)
-    middle = (low[0] + high[0]) / 2
-    canvas.label((middle, high[1] + 6 + 6.5 * _rows_above(c)), c.title, 3.0, strong=True)
+    canvas.label((low[0], high[1] + 6 + 6.5 * _rows_above(c)), c.title, 3.0, "left", strong=True)
 
 
 def _rim(canvas: Canvas, solid: Any, block: Any, c: Cutaway) -> None:
@@ -254,7 +253,7 @@ def needs(c: Cutaway) -> tuple[float, float]:
     """Room that a section takes with its dimensions and title, mm of paper."""
     below = sum(1 for w in c.widths if w[2] > c.down * 0.99)
     wide = (c.right - c.left) * c.scale + (12 if c.floor else 6) + 7 * len(c.depths) + (26 if c.rough else 12)
-    title = len(c.title) * 3.0 * 0.68 + 8
+    title = len(c.title) * 3.0 * 0.68 + 20
     return max(wide, title), c.down * c.scale + 6.5 * (_rows_above(c) + below) + 18
 
 

@@ -28,6 +28,7 @@ from ..placed import ascii_name
 from .canvas import Point
 from .frames import Eye, edge_eye, face_eye, in_part
 from .revision import revision
+from .tags import edge_name
 
 VERSION = "R2010"
 WORDS = {"pocket": "POCKET", "spotface": "SPOTFACE", "counterbore": "COUNTERBORE", "drill": "BORE",
@@ -65,7 +66,7 @@ def frame_words(plate: PlateLayout, face: str, eye: Eye) -> list[str]:
     zero = "middle of the outline" if face in ("seal", "outer") else "where x or y of the part is 0, at the seal face"
     if face not in ("seal", "outer"):
         said[1] = "Y = z of the part: 0 on the seal face, negative below it"
-    on = "the seal face" if face == "seal" else f"the {face} {'face' if face == 'outer' else 'edge'}"
+    on = f"the {face} face" if face in ("seal", "outer") else f"the {edge_name(face)}"
     return [
         f"AS ONE LOOKS AT {on.upper()}, mm. X right, Y up. {said[0]}. {said[1]}.",
         f"X0 Y0: {zero}. Depths are from {on}; plate thickness {plate.thickness:g} nominal, measure it.",

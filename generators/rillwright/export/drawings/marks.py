@@ -14,7 +14,7 @@ from .canvas import Canvas, Point
 from .crowd import FAINT, Crowd
 from .frames import Eye, in_part
 from .symbols import arrow
-from .tags import Group, Tagged, number
+from .tags import Group, Tagged, number, short
 from .views import Spot
 
 FEW = 6  # a pattern of more holes gives its outermost places only; the table has the rest
@@ -162,7 +162,7 @@ def corners(plate: PlateLayout, eye: Eye, spot: Spot, crowd: Crowd) -> None:
         n = math.dist(tip, c)
         out = ((tip[0] - c[0]) / n, (tip[1] - c[1]) / n)
         knee = (tip[0] + 9 * out[0], tip[1] + 9 * out[1])
-        text = f"R{radius:g}" + (f" ({len(alike)}×)" if len(alike) > 1 else "")
+        text = f"R{short(radius)}" + (f" ({len(alike)}×)" if len(alike) > 1 else "")
         dims.leader(spot.canvas, tip, knee, text)
         crowd.box(knee[0], knee[1] - 1, knee[0] + 15, knee[1] + 4)
 
@@ -191,7 +191,7 @@ def cut_threads(
 def overall(canvas: Canvas, box: Box, length: float, width: float, crowd: Crowd) -> None:
     """Length above and width right of the main view."""
     left, low, right, high = box
-    dims.across(canvas, (left, high), (right, high), high + 8, f"{length:g}")
-    dims.upright(canvas, (right, low), (right, high), right + 14, f"{width:g}")
+    dims.across(canvas, (left, high), (right, high), high + 8, short(length))
+    dims.upright(canvas, (right, low), (right, high), right + 14, short(width))
     crowd.box(left, high + 6, right, high + 12)
     crowd.box(right + 9, low, right + 15, high)

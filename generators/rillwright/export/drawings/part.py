@@ -19,7 +19,7 @@ from .frames import Eye, edge_eye, edge_side, face_eye, in_part
 from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
 from .revision import revision
 from .symbols import datum
-from .tags import HOLE_COLUMNS, groups, hole_rows
+from .tags import HOLE_COLUMNS, edge_name, groups, hole_rows, kind_rows
 from .views import Chain, Places, Seen, Spot, section, seen, turned_to
 
 Page = Sheet | Document
@@ -128,11 +128,11 @@ class PartDrawing:
         if tall:
             dims.across(c, (left, high), (right, high), high + 6, f"{plate.thickness:g}")
             dims.running(c, marks.along(plate, view.eye, spot, self.groups, [view.name], 2), low, "x", -1)
-            c.label(((left + right) / 2, low - 20), f"{view.name} edge", 2.5, strong=True)
+            c.label(((left + right) / 2, low - 20), edge_name(view.name), 2.5, strong=True)
         else:
             dims.upright(c, (right, low), (right, high), right + 8, f"{plate.thickness:g}")
             dims.running(c, marks.along(plate, view.eye, spot, self.groups, [view.name], 2), left, "y", -1)
-            c.label((left + 12, high + 3), f"{view.name} edge", 2.5, "left", strong=True)
+            c.label((left + 12, high + 3), edge_name(view.name), 2.5, "left", strong=True)
         self._datum(view, spot, box)
         marks.tag_all(plate, view.eye, spot, members, crowd)
 
@@ -222,8 +222,7 @@ class PartDrawing:
         return Table(
             (Column("tags", width=24), Column("no.", "right", 8), Column("what", width=25), Column("call-out"),
              Column("±", "right", 10), Column("face", width=12)),
-            tuple((g.tags, str(len(g.members)), g.first.role, g.first.call_out, f"{g.first.tolerance:g}", g.first.face)
-                  for g in self.groups),
+            tuple(kind_rows(self.groups)),
         )  # fmt: skip
 
     def tables(self) -> Document:

@@ -29,8 +29,9 @@ def picture(
     `first`: the clamping before the flip.
     """
     left, low, right, high = reach(plate, eye, dowels, 0.0)
-    scale = min((WIDE - 2 * RIM[0]) / (right - left), (HIGH - 2 * RIM[1]) / (high - low), 2.0)
-    canvas = Canvas(WIDE, scale * (high - low) + 2 * RIM[1])
+    above = RIM[1] if dowels is not None else 14.0  # an edge's zero lies on its upper side, and Y points out of it
+    scale = min((WIDE - 2 * RIM[0]) / (right - left), (HIGH - RIM[1] - above) / (high - low), 2.0)
+    canvas = Canvas(WIDE, scale * (high - low) + RIM[1] + above)
     spot = Spot(canvas, (WIDE / 2 - scale * (left + right) / 2, RIM[1] - scale * low), scale)
     crowd = Crowd(canvas.width, canvas.height)
     spot.draw(look.visible, "visible")

@@ -30,6 +30,15 @@ class Tagged:
     at: Vec3
 
 
+def span(tags: list[str]) -> str:
+    """`A1`; `A1 to A6`; `A1, A4` where some are left out."""
+    letter = tags[0].rstrip("0123456789")
+    numbers = [int(t.removeprefix(letter)) for t in tags]
+    if len(tags) > 1 and numbers == list(range(numbers[0], numbers[0] + len(tags))):
+        return f"{tags[0]} to {tags[-1]}"
+    return ", ".join(tags)
+
+
 @dataclass(frozen=True, slots=True)
 class Group:
     """What is cut alike."""
@@ -44,8 +53,7 @@ class Group:
     @property
     def tags(self) -> str:
         """"A1", or "A1 to A6"."""
-        a, b = self.members[0].tag, self.members[-1].tag
-        return a if a == b else f"{a} to {b}"
+        return span([m.tag for m in self.members])
 
 
 def groups(plate: PlateLayout) -> list[Group]:
@@ -119,10 +127,31 @@ def tapped(item: Feature | Pocket) -> str:
     return item.thread if full is None else f"{item.thread} × {full:g}"
 
 
+def short(v: float) -> str:
+    """A length to the hundredth, without noughts at its end."""
+    return number(v).rstrip("0").rstrip(".")
+
+
+def edge_name(face: str) -> str:
+    """`back edge`; `edge-3` has the word in its name."""
+    return face if face.startswith("edge-") else f"{face} edge"
+
+
 def number(v: float, digits: int = 2) -> str:
     """A coordinate without a minus before nothing."""
     text = f"{v:.{digits}f}"
     return text.removeprefix("-") if float(text) == 0 else text
+
+
+def kind_rows(found: list[Group]) -> list[tuple[str, ...]]:
+    """Tags, number, what, call-out, ± and face of each kind; members whose call-outs differ stand apart."""
+    rows: list[tuple[str, ...]] = []
+    for g in found:
+        for said in dict.fromkeys(m.item.call_out for m in g.members):
+            alike = Group(g.letter, tuple(m for m in g.members if m.item.call_out == said))
+            f = alike.first
+            rows.append((alike.tags, str(len(alike.members)), f.role, said, f"{f.tolerance:g}", f.face))
+    return rows
 
 
 def hole_rows(found: list[Group], plate: PlateLayout) -> list[tuple[str, ...]]:
