@@ -64,12 +64,17 @@ def _require_same(client: object) -> None:
     except TimeoutError:
         raise ClusterError("the scheduler has no worker; start some with: dask worker ADDRESS") from None
     theirs = client.run(program, on_error="return")  # type: ignore[attr-defined]
-    other = [worker for worker, hashed in theirs.items() if hashed != program()]
+    other = [worker for worker, hashed in theirs.items() if hashed != ours()]
     if other:
         raise ClusterError(
             f"{len(other)} of {len(theirs)} workers lack rillwright or run another version of it ({other[0]}); "
             "install there what is installed here"
         )
+
+
+def ours() -> str:
+    """What our own program is, as `program` tells it on a worker."""
+    return program()
 
 
 def build_there(order: Order, limit: float) -> Made:

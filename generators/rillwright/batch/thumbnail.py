@@ -9,11 +9,13 @@ from __future__ import annotations
 import struct
 import zlib
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
-from ..export.still_scene import Drawn, read_glb
+if TYPE_CHECKING:
+    from ..export.still_scene import Drawn
 
 WIDTH, HEIGHT = 240, 180  # px
 _FINER = 2  # places of the raster along a side of each pixel
@@ -28,6 +30,8 @@ Floats = npt.NDArray[np.float64]
 
 def thumbnail(path: Path) -> bytes:
     """PNG of WIDTH × HEIGHT of the assembly in a GLB file. Raises OSError, ValueError."""
+    from ..export.still_scene import read_glb
+
     parts = read_glb(path)
     view = _View(parts)
     solid = [p for p in parts if p.colour[3] >= 1]
