@@ -2,6 +2,8 @@
 import { BufferGeometry, Float32BufferAttribute, LineBasicMaterial, LineSegments, Raycaster, Vector2, Vector3 } from 'three';
 
 const CATCH = 10; // CSS pixels within which a corner or a centre draws the pick to itself
+const NEAR = 0.012; // m: corners farther than this from the pick are not looked at
+const HIDDEN = 3; // mm that it may lie behind what is seen there
 
 export class Distance {
   constructor(stage, parts, cut, mouths, say) {
@@ -42,8 +44,8 @@ export class Distance {
   pick(x, y) {
     const { clientWidth: w, clientHeight: h } = this.stage.host;
     const hit = this.hit(new Vector2((2 * x) / w - 1, 1 - (2 * y) / h));
-    if (!hit) { this.say('Nothing is there to measure from.'); return; }
     const caught = this.caught(hit, x, y);
+    if (!caught.at) { this.say('Nothing is there to measure from.'); return; }
     if (this.picked.length === 2) this.picked = [];
     this.picked.push(caught);
     if (this.picked.length === 2) this.tell();
@@ -67,9 +69,11 @@ export class Distance {
   }
 
   caught(hit, x, y) {
-    let best = { off: CATCH, at: hit.at, name: hit.where };
+    let best = { off: CATCH, at: hit?.at, name: hit?.where };
+    const eye = this.stage.camera.position;
+    const deep = hit ? eye.distanceTo(hit.at) + HIDDEN : Infinity;
     const consider = (at, name, worth) => {
-      if (this.cut.gone(at) || at.distanceTo(hit.at) > 25) return;
+      if (this.cut.gone(at) || eye.distanceTo(at) > deep) return;
       const s = this.stage.seen(at);
       const off = s ? Math.hypot(s.x - x, s.y - y) - worth : Infinity;
       if (off < best.off) best = { off, at, name };
@@ -78,14 +82,14 @@ export class Distance {
       const plate = this.parts.find((p) => p.name === m.plate);
       if (plate?.shown) consider(m.at.clone().add(plate.root.position), `centre of ${m.name}`, 2);
     }
-    const edges = hit.part.edges;
-    if (edges) {
+    const edges = hit?.part.edges;
+    if (edges?.visible) {
       const points = edges.geometry.attributes.position;
       const here = edges.worldToLocal(hit.at.clone());
       const p = new Vector3();
       for (let i = 0; i < points.count; i += 1) {
         p.fromBufferAttribute(points, i);
-        if (p.distanceToSquared(here) < 1e-4) consider(edges.localToWorld(p.clone()), `edge of ${hit.part.name}`, 0);
+        if (p.distanceToSquared(here) < NEAR * NEAR) consider(edges.localToWorld(p.clone()), `edge of ${hit.part.name}`, 0);
       }
     }
     return best;

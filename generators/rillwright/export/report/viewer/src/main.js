@@ -1,4 +1,5 @@
 // The report's page: the stage and its controls, the lists that show and hide, the still picture for paper.
+import { Vector3 } from 'three';
 import { facts, modelBytes, parsed } from './facts.js';
 import { bindControls } from './controls.js';
 import { Cut } from './cut.js';
@@ -34,6 +35,8 @@ async function start() {
   stage.resize();
   stage.whole();
   stage.drawNow();
+  // where a point of the assembly (mm) is seen, for programs that drive this page
+  host.seen = (x, y, z) => stage.seen(new Vector3(x, y, z));
   host.dataset.state = 'ready';
 }
 
