@@ -72,22 +72,23 @@ class _View:
         return place * (1.0, -1.0) + self.size / 2, -seen[:, 2]
 
     def _samples(self, part: Drawn) -> tuple[npt.NDArray[np.int64], Floats, npt.NDArray[np.int64]]:
-        """Raster place, distance and triangle of points all over a part's triangles."""
-        corners = part.points[part.triangles]
-        flat, _ = self._on_raster(corners.reshape(-1, 3))
-        a, b, c = (flat.reshape(-1, 3, 2)[:, k] for k in range(3))
-        area = np.abs((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])) / 2
-        sides = np.maximum.reduce([np.abs(b - a).max(axis=1), np.abs(c - a).max(axis=1), np.abs(c - b).max(axis=1)])
-        each = np.minimum(np.ceil(2.2 * area + 1.2 * sides + 1), 60_000).astype(np.int64)
+        """Raster place, distance and triangle of points all over those triangles of a part that look this way."""
+        flat, far = self._on_raster(part.points)
+        flat = flat.astype(np.float32)
+        a, b, c = (flat[part.triangles[:, k]] for k in range(3))
+        ab, ac = b - a, c - a
+        twice = ac[:, 0] * ab[:, 1] - ab[:, 0] * ac[:, 1]  # rows count downwards, so this is above 0 for those
+        sides = np.maximum(np.abs(ab).max(axis=1), np.abs(ac).max(axis=1))
+        each = np.where(twice > 0, np.minimum(np.ceil(0.9 * twice + 1.6 * sides + 0.5), 60_000), 0).astype(np.int64)
         owner = np.repeat(np.arange(len(each)), each)
         # A low-discrepancy sequence (Roberts' R2), folded into the triangle: even, and the same every time.
-        k = np.arange(len(owner)) - np.repeat(np.cumsum(each) - each, each)
+        k = (np.arange(len(owner)) - np.repeat(np.cumsum(each) - each, each)).astype(np.float64)
         u, v = (0.5 + 0.7548776662466927 * k) % 1, (0.5 + 0.5698402909980532 * k) % 1
-        u, v = np.where(u + v > 1, 1 - u, u), np.where(u + v > 1, 1 - v, v)
-        three = corners[owner]
-        points = three[:, 0] + u[:, None] * (three[:, 1] - three[:, 0]) + v[:, None] * (three[:, 2] - three[:, 0])
-        place, far = self._on_raster(points)
-        return self._numbers(place), far, owner
+        over = u + v > 1
+        u[over], v[over] = 1 - u[over], 1 - v[over]
+        place = a[owner] + u[:, None] * ab[owner] + v[:, None] * ac[owner]
+        fa, fb, fc = (far[part.triangles[:, k]] for k in range(3))
+        return self._numbers(place), fa[owner] + u * (fb - fa)[owner] + v * (fc - fa)[owner], owner
 
     def _numbers(self, place: Floats) -> npt.NDArray[np.int64]:
         column, row = np.clip(place.astype(np.int64), 0, self.size - 1).T
@@ -97,14 +98,15 @@ class _View:
     def _nearest(self, part: Drawn) -> tuple[npt.NDArray[np.int64], Floats, Floats]:
         """Raster places that a part covers, with distance and brightness of the nearest point on each."""
         numbers, far, owner = self._samples(part)
-        order = np.lexsort((far, numbers))
-        numbers, far, owner = numbers[order], far[order], owner[order]
-        first = np.concatenate([[True], numbers[1:] != numbers[:-1]])
-        normals = part.normals[part.triangles].mean(axis=1)
+        nearest = np.full(self.count, np.inf)
+        np.minimum.at(nearest, numbers, far)
+        seen = far == nearest[numbers]
+        numbers, first = np.unique(numbers[seen], return_index=True)
+        far, owner = far[seen][first], owner[seen][first]
+        normals = part.normals[part.triangles[owner]].mean(axis=1)
         normals /= np.maximum(np.linalg.norm(normals, axis=1), 1e-9)[:, None]
         light = np.array(_LIGHT) / np.linalg.norm(_LIGHT)
-        bright = 0.55 + 0.45 * np.clip(normals @ light, 0, 1)
-        return numbers[first], far[first], bright[owner[first]]
+        return numbers, far, 0.55 + 0.45 * np.clip(normals @ light, 0, 1)
 
     def surface(self, part: Drawn, image: Floats, depth: Floats) -> None:
         """Draw a solid part."""
