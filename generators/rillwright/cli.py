@@ -71,9 +71,14 @@ def parser() -> argparse.ArgumentParser:
     explain.add_argument(
         "rule", metavar="RULE", nargs="?", help="a rule, or the key of a finding; left out: list every rule"
     )
-    coupon = command("coupon", _coupon, "make a small plate pair with one tube seal of a job, to cut and prove first")
+    coupon = command("coupon", _coupon, "make small plates with one seal of a job, to cut and prove first")
     _takes_files(coupon, "file")
-    coupon.add_argument("--seal", required=True, metavar="NAME", help="the seal, as `check` names it: left.cord")
+    coupon.add_argument(
+        "--seal", required=True, metavar="NAME", help="the seal, as `check` names it: left.cord, or plate.port.seal"
+    )
+    coupon.add_argument(
+        "--disc", action="store_true", help="for a strut's seal: a body and a blanking disc instead of the whole tube"
+    )
     coupon.add_argument(
         "--out", type=Path, metavar="DIR",
         help="folder for its parameter file and the results (left out: outputs/JOB-coupon-SEAL)",
@@ -149,7 +154,8 @@ def _coupon(given: argparse.Namespace) -> int:
     from .coupon import make_coupon
     from .runs import Teller
 
-    return make_coupon(given.file, given.seal, given.out, Teller(sys.stdout, given.json, several=False), _complain)
+    tell = Teller(sys.stdout, given.json, several=False)
+    return make_coupon(given.file, given.seal, given.out, tell, _complain, given.disc)
 
 
 def _tell(given: argparse.Namespace) -> Teller:

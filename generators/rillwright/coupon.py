@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from .coupon_face import NoRoomError, face_seals
 from .layout.features import Feature, JobLayout
 from .layout.seal import TubeSeal
 from .pipeline import Planned, plan
@@ -37,19 +38,38 @@ class CouponError(Exception):
         self.what, self.got, self.do = what, got, do
 
 
-def coupon_job(job: Job, layout: JobLayout, seal: str) -> Job:
+def coupon_job(job: Job, layout: JobLayout, seal: str, disc: bool = False) -> Job:
     """The job that carries one seal of `job` and nothing else, all lengths in mm.
 
-    `layout` is that of `job`; `seal` a name as `check` prints it. Channel, cord, clearances, seats, struts, screws,
-    sheets and materials are the job's; tube and struts are shorter by the same length, so that the gap stays.
+    `layout` is that of `job`; `seal` a name as `check` prints it: of a tube, a strut, a cover, or plate.port.seal. A
+    strut's seal comes with its tube, or with `disc` alone: a body and a blanking disc, as that of a cover does always.
     Waivers are left behind. Raises CouponError for an unknown seal, or where no port finds room.
     """
-    names = [f"{s.reservoir}.cord" for s in layout.seals]
+    tubes = {f"{s.reservoir}.cord": s for s in layout.seals}
+    faces = {f.name: f for f in face_seals(job, layout)}
+    names = [*tubes, *faces]
     if seal not in names:
         near = advice(seal, names, "seals")
         known = "" if near.startswith(("known", "there are")) else f" known seals: {listed(names)}"
         raise CouponError("there is no seal of this name", shown(seal), near + known)
-    read = layout.seals[names.index(seal)]
+    if seal in tubes:
+        if disc:
+            raise CouponError("a tube's cord is squeezed by its tube, not by a disc", shown(seal), "leave --disc out")
+        return _tube_job(job, layout, seal, tubes[seal])
+    face = faces[seal]
+    if face.gland is not None and face.gland.kind == "strut" and not disc:
+        return _tube_job(job, layout, seal, next(s for s in layout.seals if seal.startswith(f"{s.reservoir}.")))
+    try:
+        return face.job(job, coupon_name(job.job, seal))
+    except NoRoomError as e:
+        raise CouponError(str(e), None, "prove this seal on the finished plates") from e
+
+
+def _tube_job(job: Job, layout: JobLayout, seal: str, read: TubeSeal) -> Job:
+    """A plate pair with one tube: channel, cord, clearances, seats, struts, screws, sheets and materials are the job's.
+
+    Tube and struts are shorter by the same length, so that the gap stays.
+    """
     r = next(r for r in job.reservoirs if r.name == read.reservoir)
     found = [f for p in layout.plates for f in p.features if f.name.startswith(f"{r.name}.")]
     size, at = _outline(r, job, found)
@@ -79,7 +99,7 @@ def _reservoir(r: Reservoir, read: TubeSeal, at: tuple[float, float]) -> dict[st
     tube, strut = read.nominal("tube length"), read.nominal("strut length")
     spare = sum(read.nominal(f"{w} channel depth") - read.nominal(f"{w} seat depth") for w in ("upper", "lower"))
     gap = (strut + spare - tube) / 2
-    longer = 2 * r.struts.seat_offset - 2 * gap  # tube less strut, with channels and seats as they are drawn
+    longer = 2 * (r.struts.seat_offset + read.step) - 2 * gap  # tube less strut, with channels and seats as they are drawn
     short = min(tube, max(TUBE_LENGTH, math.ceil(2 * r.struts.thread_depth + BETWEEN_THREADS + longer)))
     # No warnings: pydantic cannot tell which branch of counterbore a plain 0 belongs to.
     data = r.model_dump(mode="json", by_alias=True, exclude_none=True, warnings=False)
@@ -137,11 +157,22 @@ def _places(reach: float) -> Iterator[tuple[float, float]]:
             yield ring * math.cos(math.radians(turn)), ring * math.sin(math.radians(turn))
 
 
-def coupon_text(planned: Planned, seal: str) -> str:
+_TUBE_HEAD = (
+    "# Same channel, cord, seats, struts, screws and sheets; tube and struts shorter by one length, so that the gap for",
+    "# the cord is the same. A shorter stack also moves less with warmth than the job's. Lengths in mm.",
+    "# Stand it upright with the test port on top.",
+)
+_FACE_HEAD = (
+    "# Same sheets, cord, groove, thread and spotface as far as it has them; the ring under a disc is shorter than the",
+    "# job's, and its bends are wider than those of a strut's seat: they are not proved by it. Lengths in mm.",
+)
+
+
+def coupon_text(planned: Planned, seal: str, disc: bool = False) -> str:
     """The coupon's parameter file; its last comment marks what follows, so that an edit is seen. Raises CouponError."""
     from ruamel.yaml import YAML
 
-    made = coupon_job(planned.loaded.model, planned.layout, seal)
+    made = coupon_job(planned.loaded.model, planned.layout, seal, disc)
     data = made.model_dump(mode="json", by_alias=True, exclude_none=True, exclude_unset=True, warnings=False)
     yaml, stream = YAML(typ="safe", pure=True), io.StringIO()
     yaml.default_flow_style, yaml.width = None, 116
@@ -149,11 +180,9 @@ def coupon_text(planned: Planned, seal: str) -> str:
     yaml.dump(json.loads(json.dumps(data), parse_float=_plain), stream)  # copied apart: nothing becomes an anchor
     source = Path(planned.loaded.source.path).name
     head = (
-        f"# Coupon of {seal}, derived from {source} (SHA-256 {planned.loaded.sha256[:12]}): same channel, cord, seats,",
-        "# struts, screws and sheets; tube and struts shorter by one length, so that the gap for the cord is the same.",
-        "# A shorter stack also moves less with warmth than the job's. Lengths in mm.",
-        "# Stand it upright with the test port on top, fill it to the brim with water, and prove it with water first:",
-        "# never above coolant.pressure, eye protection on.",
+        f"# Coupon of {seal}, derived from {source} (SHA-256 {planned.loaded.sha256[:12]}).",
+        *(_TUBE_HEAD if made.reservoirs else _FACE_HEAD),
+        "# Fill it to the brim with water and prove it with water first: never above coolant.pressure, eye protection on.",
     )
     return "\n".join([*head, MARK + _mark(stream.getvalue()), stream.getvalue()])
 
@@ -175,10 +204,10 @@ def edited(text: str) -> bool:
     return not found or not head.startswith("#") or _mark(body) != mark
 
 
-def make_coupon(path: Path, seal: str, out: Path | None, tell: Teller, say: Say) -> int:
+def make_coupon(path: Path, seal: str, out: Path | None, tell: Teller, say: Say, disc: bool = False) -> int:
     """Derive a coupon, write its parameter file into its folder and build it from there; returns the exit code."""
     try:
-        written = _write(path, seal, out)
+        written = _write(path, seal, out, disc)
     except Exception as error:
         code, words = trouble(error, path)
         say(words)
@@ -189,7 +218,7 @@ def make_coupon(path: Path, seal: str, out: Path | None, tell: Teller, say: Say)
     return build_all([written], written.parent, tell, say)
 
 
-def _write(path: Path, seal: str, out: Path | None) -> Path:
+def _write(path: Path, seal: str, out: Path | None, disc: bool) -> Path:
     """Put the parameter file into the folder of results, which from then on is one that a run made."""
     from .export.errors import OutputError
     from .export.folder import staged
@@ -197,7 +226,7 @@ def _write(path: Path, seal: str, out: Path | None) -> Path:
 
     planned = plan(path)
     try:
-        text = coupon_text(planned, seal)
+        text = coupon_text(planned, seal, disc)
     except CouponError as error:
         raise SpecError([Problem(str(path), 0, 0, "", error.what, error.got, error.do)]) from None
     name = coupon_name(planned.loaded.model.job, seal)

@@ -6,7 +6,6 @@ Table: seal suppliers' housing table, axial installation: cord, depth, width, sq
 from __future__ import annotations
 
 import math
-from pathlib import Path
 from typing import Any
 
 import pytest
