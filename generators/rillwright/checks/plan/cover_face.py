@@ -19,6 +19,7 @@ from ..finding import Point
 from .lands import mouth
 
 EDGE = "the plate's edge"
+COVER_EDGE = "the cover's edge"
 
 
 @dataclass(frozen=True)
@@ -39,11 +40,15 @@ class CoverFace:
 
     @cached_property
     def shapes(self) -> list[Shape]:
-        """Everything that opens in the face, of body and cover, and their edges last."""
-        plates = [self.body, *([self.cover] if self.cover is not None else [])]
-        found = [s for p, side in zip(plates, (self.side, "seal"), strict=False) for s in _opening(p, side)]
-        edges = [Shape(EDGE, "edge", None, tuple(paths.pieces(p.outline)), p.outline.chamfer,
-                       paths.line_string(p.outline), paths.polygon(p.outline)) for p in plates]  # fmt: skip
+        """Everything that opens in the face, of body and cover (a hole of both once, as wide as its wider half), and
+        their edges last."""
+        found = list(_opening(self.body, self.side))
+        edges = [_edge(self.body, EDGE)]
+        if self.cover is not None:
+            known = {(s.name, s.loop): s.reach for s in found}
+            found += [s for s in _opening(self.cover, "seal") if s.reach > known.get((s.name, s.loop), -1.0)]
+            if self.cover.outline != self.body.outline:
+                edges.append(_edge(self.cover, COVER_EDGE))
         return [*found, *edges]
 
 
@@ -58,6 +63,11 @@ class Shape:
     reach: float  # mm
     line: Any  # shapely: the pieces
     region: Any  # shapely: all that it covers
+
+
+def _edge(plate: PlateLayout, name: str) -> Shape:
+    o = plate.outline
+    return Shape(name, "edge", None, tuple(paths.pieces(o)), o.chamfer, paths.line_string(o), paths.polygon(o))
 
 
 def _opening(plate: PlateLayout, side: str) -> Iterator[Shape]:

@@ -9,7 +9,7 @@ from ...layout.features import Feature
 from ...layout.pockets import Pocket, Stroke
 from ..finding import Outcome
 from ..report import Case, outcome
-from .cover_face import EDGE, CoverFace, Shape, gap, near_pairs, on
+from .cover_face import CoverFace, Shape, gap, near_pairs, on
 from .cover_seal import grooves
 
 CORNER = 3.0  # × cord diameter, the source stands with the rule
@@ -51,7 +51,7 @@ def _lands(face: CoverFace) -> Iterator[Case]:
 
 def _land(face: CoverFace, a: Shape, b: Shape, limit: float) -> Case:
     width, p, q = gap(a, b)
-    names = (a.name,) if b.name == EDGE else (a.name, b.name)
+    names = (a.name,) if b.kind == "edge" else (a.name, b.name)
     return Case(face.body.name, names, width, limit, f"the land between {a.name} and {b.name} is narrow",
                 f"move them {limit - width:.2f} mm apart", on(face, p, q), (a.loop or "",))  # fmt: skip
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -11,6 +12,8 @@ from ..finding import Outcome
 from ..report import Case, outcome
 from .cover_face import CoverFace, Shape, gap, near_pairs, on
 
+Web = tuple[float, Point2, Point2]  # width, and a point on either side of it
+WEDGE = 0.15  # width that is left at a wedge's tip, as a share of that at its mouth, by the chords and the arcs beside it
 CRUMB = 0.02  # mm²: what is left of smaller area is the chords' own doing
 METHOD = "distances of lines and arcs in plan"
 
@@ -72,24 +75,51 @@ def _leavings(wet: Any, limit: float) -> list[Any]:
     return [g for g in getattr(left, "geoms", [left]) if not g.is_empty and g.area > CRUMB]
 
 
-def _width(piece: Any, wet: Any) -> tuple[float, Point2, Point2] | None:
-    """Width of a thin part between the two stretches that it touches, with its ends; None for the wedge where two
-    stretches meet, which has one stretch round it."""
+def _width(piece: Any, wet: Any) -> Web | None:
+    """Width of a thin part with its ends; None for the wedge where two channels meet, which narrows to nothing."""
     import shapely
 
     touched = shapely.line_merge(wet.boundary.intersection(piece.buffer(2e-3)))
     sides = [g for g in getattr(touched, "geoms", [touched]) if g.geom_type == "LineString" and g.length > 0.05]
-    found: tuple[float, Point2, Point2] | None = None
-    for i, a in enumerate(sides):
-        for b in sides[:i]:
-            if a.distance(b) < 1e-6:
-                continue
-            (px, py), (qx, qy) = shapely.get_coordinates(shapely.shortest_line(a, b)).tolist()
-            width = shapely.Point(px, py).distance(shapely.Point(qx, qy))
-            middle = shapely.Point((px + qx) / 2, (py + qy) / 2)
-            if (found is None or width < found[0]) and not wet.contains(middle):
-                found = (width, (px, py), (qx, qy))
-    return found
+    if len(sides) == 1:
+        return _island(piece) if sides[0].is_closed else _fold(sides[0])
+    apart = [_between(a, b) for i, a in enumerate(sides) for b in sides[:i]]
+    return min((w for w in apart if w[0] > 1e-6 and not wet.contains(_middle(w))), default=None)
+
+
+def _between(a: Any, b: Any) -> Web:
+    import shapely
+
+    (px, py), (qx, qy) = shapely.get_coordinates(shapely.shortest_line(a, b)).tolist()
+    return math.hypot(qx - px, qy - py), (px, py), (qx, qy)
+
+
+def _middle(w: Web) -> Any:
+    import shapely
+
+    (_, p, q) = w
+    return shapely.Point((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
+
+
+def _island(piece: Any) -> Web:
+    """A part with coolant all round: the shorter side of the box round it."""
+    import shapely
+
+    a, b, c = shapely.get_coordinates(piece.minimum_rotated_rectangle.exterior)[:3].tolist()
+    p, q = min(((a, b), (b, c)), key=lambda side: math.dist(*side))
+    return math.dist(p, q), (p[0], p[1]), (q[0], q[1])
+
+
+def _fold(side: Any) -> Web | None:
+    """A part that one stretch goes round: its least width, unless inwards it narrows to nothing as a wedge does."""
+    from shapely.ops import substring
+
+    half = side.length / 2
+    steps = [half * k / 32 for k in range(1, 33)]  # from the middle of the stretch, which is the root, outwards
+    widths = [_between(side.interpolate(half - u), substring(side, half + u / 2, side.length)) for u in steps]
+    if 2 * widths[15][0] - widths[31][0] < WEDGE * widths[31][0]:
+        return None
+    return min(w for w, u in zip(widths, steps, strict=True) if w[0] < 0.9 * u or u == half)
 
 
 def _at(all_: Sequence[Shape], p: Point2) -> str:
