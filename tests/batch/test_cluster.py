@@ -47,7 +47,7 @@ def test_a_cluster_gives_the_same_volumes(tmp_path: Path, address: str) -> None:
 
 def test_no_scheduler_is_told_plainly(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cluster, "ANSWER", 0.3)
-    with pytest.raises(ClusterError, match=r"no scheduler answers at tcp://127\.0\.0\.1:9 .*start one with: dask scheduler"):
+    with pytest.raises(ClusterError, match=r"no scheduler answers at tcp://.*:9 .*start one with: dask scheduler"):
         Cluster("tcp://127.0.0.1:9", 5).opened().__enter__()
 
 

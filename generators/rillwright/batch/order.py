@@ -8,14 +8,17 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
+from ..canonical import PACKAGES
 from ..export.manifest import versions
 from .variants import Sweep, Variant
 
 FORMAT = 1  # of variant.json; counts up when a field changes its meaning
 BY_DEFAULT = ("step", "stl", "glb", "tables")  # what is cut from; pictures and papers of hundreds would take hours
+_OWN = (".py", ".csv", ".json", ".yaml", ".typ")
 PACKAGE = Path(__file__).resolve().parents[1]
 
 
@@ -52,11 +55,18 @@ def order(sweep: Sweep, variant: Variant, outputs: Sequence[str]) -> Order:
 
 @lru_cache(maxsize=1)
 def program() -> str:
-    """Hash of this program: its version, its own files, and the versions of what shapes results."""
-    digest = hashlib.sha256(json.dumps(versions(), sort_keys=True).encode())
-    for path in sorted(p for p in PACKAGE.rglob("*") if p.suffix in (".py", ".csv", ".json", ".yaml") and p.is_file()):
+    """Hash of this program: its own files, and the versions of what shapes results; the same on every machine."""
+    digest = hashlib.sha256(json.dumps([versions(), {p: _version(p) for p in PACKAGES}], sort_keys=True).encode())
+    for path in sorted(p for p in PACKAGE.rglob("*") if p.suffix in _OWN and p.is_file()):
         digest.update(path.relative_to(PACKAGE).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
     return digest.hexdigest()
+
+
+def _version(package: str) -> str | None:
+    try:
+        return version(package)
+    except PackageNotFoundError:
+        return None
 
 
 def text_of(sweep: Sweep, variant: Variant) -> str:
