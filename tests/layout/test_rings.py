@@ -63,6 +63,13 @@ def test_a_screw_in_a_corner_too_tight_for_the_cord_is_named() -> None:
         ring(ell, WIDE, 2, 2.8, 2, 2, 6, [("peg", ((11.0, 11.0), 1.0), 0.5)])
 
 
+def test_a_peg_that_the_groove_would_go_round_is_named() -> None:
+    """A channel round a peg, its mouth too narrow for a cord to turn in."""
+    cup = [channel("cup", [(-4, 40), (-30, 40), (-30, 0), (30, 0), (30, 40), (4, 40)])]
+    with pytest.raises(InTheWay, match="would go round 'peg' too"):
+        ring(cup, WIDE, 2, 2.8, 2, 2, 6, [("peg", ((0.0, 20.0), 3.0), 2.0)])
+
+
 def test_the_plates_edge_is_named() -> None:
     with pytest.raises(InTheWay) as e:
         ring([channel("c", [(-50, 0), (95, 0)])], box(200, 100), 2, 2.8, 2, 2, 6)

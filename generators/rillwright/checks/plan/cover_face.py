@@ -164,3 +164,8 @@ def on(face: CoverFace, *points: Point2) -> tuple[Point, ...]:
     """Plan points as places in the body's frame."""
     z = 0.0 if face.side == "seal" else -face.body.thickness
     return tuple((x, y, z) for x, y in points)
+
+
+def named(loop: str | None) -> tuple[str, ...]:
+    """The net of a finding."""
+    return (loop,) if loop else ()

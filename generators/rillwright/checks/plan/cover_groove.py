@@ -9,7 +9,7 @@ from ...layout.features import Feature
 from ...layout.pockets import Pocket, Stroke
 from ..finding import Outcome
 from ..report import Case, outcome
-from .cover_face import CoverFace, Shape, gap, near_pairs, on
+from .cover_face import CoverFace, Shape, gap, named, near_pairs, on
 from .cover_seal import grooves
 
 CORNER = 3.0  # × cord diameter, the source stands with the rule
@@ -28,7 +28,7 @@ def corners(faces: Sequence[CoverFace]) -> Outcome:
         what = "the groove has a sharp corner" if sharp else f"the groove bends by {radius:.2f} mm inside radius"
         cases.append(Case(face.body.name, (p.name,), min(radius, 1e6) / cord, CORNER, what,
                           f"bend it by {CORNER * cord:g} mm or more, or take a thinner cord",
-                          on(face, *sharp[:1]), (p.loop or "",)))  # fmt: skip
+                          on(face, *sharp[:1]), named(p.loop)))  # fmt: skip
     return outcome("cover.groove-corner", cases, "arcs of the groove's line")
 
 
@@ -53,7 +53,7 @@ def _land(face: CoverFace, a: Shape, b: Shape, limit: float) -> Case:
     width, p, q = gap(a, b)
     names = (a.name,) if b.kind == "edge" else (a.name, b.name)
     return Case(face.body.name, names, width, limit, f"the land between {a.name} and {b.name} is narrow",
-                f"move them {limit - width:.2f} mm apart", on(face, p, q), (a.loop or "",))  # fmt: skip
+                f"move them {limit - width:.2f} mm apart", on(face, p, q), named(a.loop))  # fmt: skip
 
 
 def bonds(faces: Sequence[CoverFace]) -> Outcome:
@@ -89,7 +89,7 @@ def _pitch(face: CoverFace, groove: Pocket) -> Case:
     ends = [paths.place(path, start)[0], paths.place(path, start + longest)[0]]
     what = f"the cord is held by no screw for {longest:.1f} mm, from x {ends[0][0]:.1f}, y {ends[0][1]:.1f}"
     return Case(face.body.name, (groove.name,), longest, face.pitch, what, "set a screw between, or take a stiffer cover",
-                on(face, *ends), (groove.loop or "",), at_most=True)  # fmt: skip
+                on(face, *ends), named(groove.loop), at_most=True)  # fmt: skip
 
 
 def _stations(groove: Pocket, screws: Sequence[Feature], reach: float) -> list[float]:

@@ -9,7 +9,7 @@ from ...layout import paths
 from ...layout.pockets import Pocket, Stroke
 from ..finding import Outcome
 from ..report import Case, outcome
-from .cover_face import CoverFace, Shape, on
+from .cover_face import CoverFace, Shape, named, on
 
 SLIVER = 1e-3  # mm²: a smaller piece is the chords' own doing
 
@@ -83,5 +83,5 @@ def simple(faces: Sequence[CoverFace]) -> Outcome:
         lost = 100 * abs(1 - paths.region(p).area / whole) if p.shape.path.closed else 100.0
         what = "the groove crosses or touches itself" if p.shape.path.closed else "the groove is not closed"
         cases.append(Case(face.body.name, (p.name,), max(0.0, lost - 0.1), 0, what, "lay it anew, with wider turns",
-                          on(face, p.shape.path.start), (p.loop or "",), at_most=True))  # fmt: skip
+                          on(face, p.shape.path.start), named(p.loop), at_most=True))  # fmt: skip
     return outcome("cover.groove-simple", cases, "area against width times length")

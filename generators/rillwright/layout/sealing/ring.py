@@ -174,6 +174,9 @@ def _met(line: Path, wet: Sequence[Wet], lands: Lands, obstacle: Obstacle) -> In
     room, a, _ = distance_between(wets, shape_region(shape))
     wanted = lands.land_inner + lands.width + clearance
     need = f"{lands.land_inner:g} land, {lands.width:g} groove and {clearance:g} to {name}"
+    if within == 0 and room >= wanted - 1e-3 and not paths.line_string(line).intersects(shape_region(shape)):
+        what = f"the groove would go round {name!r} too, at x {a[0]:.1f}, y {a[1]:.1f}: coolant would reach it"
+        return InTheWay(name, a, room, wanted, what, "open the channel's bend beside it wider, or move it away")
     if room >= wanted - 1e-3:
         what = (f"{name!r} stands where a corner of {lands.corner:g} mm inside radius has to pass near "
                 f"x {a[0]:.1f}, y {a[1]:.1f}")  # fmt: skip
