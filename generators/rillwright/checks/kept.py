@@ -20,14 +20,19 @@ def anew(_parts: tuple[Any, ...], make: Callable[[], Any]) -> Any:
     return make()
 
 
-def plain_cases(cases: Cases) -> dict[str, list[dict[str, Any]]]:
-    """Cases by rule as plain data."""
-    return {rule: [_fields(c) for c in found] for rule, found in cases.items()}
+def plain_cases(cases: Cases) -> dict[str, dict[str, Any]]:
+    """Cases by rule as plain data: those that may matter to an outcome, and how many others there were."""
+    out = {}
+    for rule, found in cases.items():
+        worst = min(found, key=lambda c: c.margin, default=None)
+        telling = [c for c in found if c is worst or c.margin < 0]
+        out[rule] = {"cases": [_fields(c) for c in telling], "others": len(found) - len(telling)}
+    return out
 
 
-def cases_from(plain: dict[str, list[dict[str, Any]]]) -> Cases:
-    """Cases from `plain_cases`."""
-    return {rule: [Case(**_frozen(c)) for c in found] for rule, found in plain.items()}
+def cases_from(plain: dict[str, dict[str, Any]]) -> dict[str, tuple[list[Case], int]]:
+    """By rule, the cases that `plain_cases` has kept and the number of the others."""
+    return {rule: ([Case(**_frozen(c)) for c in found["cases"]], found["others"]) for rule, found in plain.items()}
 
 
 def plain_result(result: Result) -> dict[str, Any]:

@@ -34,9 +34,12 @@ EPSILON = 1e-6  # mm: what double precision leaves after a boolean; far below an
 
 
 def outcome(
-    rule: str, cases: list[Case], method: str, severity: Severity = "error", bound: Bound = "exact"
+    rule: str, cases: list[Case], method: str, severity: Severity = "error", bound: Bound = "exact", others: int = 0
 ) -> Outcome:
-    """The rule's answer over all its cases, and a finding for each that breaks its limit."""
+    """The rule's answer over all its cases, and a finding for each that breaks its limit.
+
+    `others`: how many more there were, which hold and none of which is the nearest.
+    """
     r = RULES[rule]
     bad = sorted((c for c in cases if c.margin < -EPSILON), key=lambda c: c.margin)
     worst = min(cases, key=lambda c: c.margin, default=None)
@@ -48,7 +51,7 @@ def outcome(
         for c in bad
     )  # fmt: skip
     return Outcome(
-        rule, r.question, len(cases), None if worst is None else round(worst.measured, 4),
+        rule, r.question, len(cases) + others, None if worst is None else round(worst.measured, 4),
         None if worst is None else worst.limit, r.unit, r.source, findings,
         "" if worst is None else ", ".join((worst.plate, *worst.features)),
     )  # fmt: skip

@@ -126,7 +126,9 @@ def drawing(order: Order, command: Sequence[str] = CHILD) -> Iterator[Drawing]:
 
 def start_pictures(bundle: Bundle) -> Stills | None:
     """Draw all pictures of a job from the `assembly.glb` in its folder; those that are kept are not drawn again."""
-    order = Order(bundle.folder, bundle.layout, bundle.job.output.deflection)
+    whole = bundle.layout
+    seen = JobLayout(whole.name, whole.plates, whole.hardware, whole.loops)  # the rest would cost the child its imports
+    order = Order(bundle.folder, seen, bundle.job.output.deflection)
     keys = {name: _shows(order, name) for name in order.wanted}
     missing = []
     for name, parts in keys.items():

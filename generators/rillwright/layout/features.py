@@ -10,8 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from .stack import TubeStack
-
 if TYPE_CHECKING:
     from .cords import Ring
     from .covered.build import Plan
@@ -20,6 +18,7 @@ if TYPE_CHECKING:
     from .joints import Joint
     from .pockets import Path, Pocket
     from .seal import TubeSeal
+    from .stack import TubeStack
     from .stands import Stand
 
 Vec3 = tuple[float, float, float]

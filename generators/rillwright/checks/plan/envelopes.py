@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations, product
+from itertools import product
 
 from ...layout.features import Feature, PlateLayout, Vec3
 from ...layout.geometry import Segment, segment_distance
@@ -80,11 +80,19 @@ NEAR = 12.0  # mm: features whose boxes lie further apart are no pair for a rule
 
 
 def near_pairs(features: list[Feature]) -> Iterator[tuple[Feature, Feature]]:
-    """Pairs whose boxes lie no further apart than `NEAR` in every direction."""
-    boxes = [(f, *_box(f)) for f in features]
-    for (a, a0, a1), (b, b0, b1) in combinations(boxes, 2):
-        if all(l0 <= h1 + NEAR and l1 <= h0 + NEAR for l0, h0, l1, h1 in zip(a0, a1, b0, b1, strict=True)):
-            yield a, b
+    """Pairs whose boxes lie no further apart than `NEAR` in every direction, in the order of the features."""
+    boxes = [_box(f) for f in features]
+    by_x = sorted(range(len(boxes)), key=lambda i: boxes[i][0][0])
+    pairs = []
+    for n, i in enumerate(by_x):
+        (_, y0, z0), (x1, y1, z1) = boxes[i]
+        for j in by_x[n + 1 :]:
+            low, high = boxes[j]
+            if low[0] > x1 + NEAR:
+                break  # and so do all that follow
+            if low[1] <= y1 + NEAR and y0 <= high[1] + NEAR and low[2] <= z1 + NEAR and z0 <= high[2] + NEAR:
+                pairs.append((i, j) if i < j else (j, i))
+    return ((features[i], features[j]) for i, j in sorted(pairs))
 
 
 def _box(f: Feature) -> tuple[Vec3, Vec3]:

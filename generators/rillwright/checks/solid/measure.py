@@ -13,7 +13,7 @@ from ...layout.nets import Assembly, assemblies
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..kept import Kept, anew, cases_from, plain_cases
-from ..report import Cases, outcome
+from ..report import Case, outcome
 from .methods import ESTIMATES, METHODS, NET_METHODS
 
 if TYPE_CHECKING:
@@ -64,12 +64,17 @@ def measure(
     return put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
 
 
-def put_together(plates: list[Cases], nets: list[tuple[Cases, list[dict[str, Any]]]]) -> Measured:
+Telling = dict[str, tuple[list[Case], int]]  # by rule: cases that may matter, and how many others there were
+
+
+def put_together(plates: list[Telling], nets: list[tuple[Telling, list[dict[str, Any]]]]) -> Measured:
     """Outcomes over all plates and assemblies, from their cases."""
-    found = [
-        outcome(rule, [c for cases in plates for c in cases.get(rule, [])], method,
-                bound="estimate" if rule in ESTIMATES else "exact")
-        for rule, method in METHODS.items()
-    ]  # fmt: skip
-    joined = [outcome(r, [c for cases, _ in nets for c in cases[r]], method) for r, method in NET_METHODS.items()]
+    found = [_over(rule, plates, method) for rule, method in METHODS.items()]
+    joined = [_over(rule, [cases for cases, _ in nets], method) for rule, method in NET_METHODS.items()]
     return Measured([*found, *joined], [row for _, rows in nets for row in rows])
+
+
+def _over(rule: str, parts: list[Telling], method: str) -> Outcome:
+    mine = [part[rule] for part in parts if rule in part]
+    cases, others = [c for found, _ in mine for c in found], sum(n for _, n in mine)
+    return outcome(rule, cases, method, bound="estimate" if rule in ESTIMATES else "exact", others=others)
