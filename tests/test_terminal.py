@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from rillwright.bench_notes import bench_lines
 from rillwright.checks.finding import Finding, Outcome, Severity
 from rillwright.checks.result import Result
 from rillwright.terminal import CAUTION, WIDTH, answer, coloured, figure, found, job_text, verdict
@@ -119,3 +120,43 @@ def test_colours_on_a_terminal_only_and_never_with_no_color(monkeypatch: pytest.
     monkeypatch.delenv("NO_COLOR")
     monkeypatch.setenv("TERM", "dumb")
     assert not coloured(Terminal())
+
+
+def test_findings_alike_are_told_once_with_every_key() -> None:
+    many = [replace(finding(name=f"strut-{i}"), at=((float(i), 0.0, 0.0),), remedy=f"mend 'strut-{i}'") for i in range(24)]
+    told = text(outcome(*many, finding(name="other", measured=1.0), cases=30))
+    assert told.count("what     the wall between them is too thin") == 2
+    assert "24 alike" in told
+    assert "and 23 more" in told
+    assert "the like for the others" in told
+    for f in many:
+        assert f.key in told
+        assert f.features[1] in told
+    assert max(map(len, told.splitlines())) <= WIDTH
+
+
+def test_findings_that_differ_in_figures_or_gravity_are_told_apart() -> None:
+    told = text(outcome(finding(), finding("warning", name="b"), finding(measured=2.0, name="c")))
+    assert "alike" not in told
+
+
+@pytest.mark.parametrize(
+    ("value", "words"), [(1, "1 face, wanted 0 faces at most"), (2, "2 faces, wanted 0 faces at most")]
+)
+def test_one_is_told_in_the_singular(value: float, words: str) -> None:
+    assert found(replace(finding(measured=value, limit=0), unit="faces")) == words
+
+
+def test_grooves_in_faces_are_told_with_squeeze_cord_and_joint() -> None:
+    spread = {"nominal": 25.0, "worst": [10.0, 40.0], "rss": [15.0, 35.0]}
+    now = {"name": "filling", "celsius": 20.0, "squeeze": spread, "fill": spread, "yield_within_limits": None,
+           "yield_seals": None}  # fmt: skip
+    gland = {
+        "seal": "run.cord", "plate": "panel", "pieces": 3, "conditions": [now, now | {"name": "settled", "fill": None}],
+        "cord": {"diameter": 2.0, "material": "epdm", "moulded": False}, "cut_length": 172.8, "stretch": spread,
+        "joint": {"beside": "cover.screw-3", "at": [1.0, -0.0]}, "dominant": "cord",
+    }  # fmt: skip
+    lines = bench_lines((), (), (), (), (gland,))
+    assert lines[0].startswith("seal     run.cord and 2 alike in panel: squeeze 25.0 %, worst 10.0 to 40.0 %, settled 25")
+    assert lines[1] == ("         3 rings of 2 mm epdm, cut 172.8 mm, joint beside cover.screw-3 at x 1.0, y 0.0; "
+                        "widest tolerance: cord")  # fmt: skip

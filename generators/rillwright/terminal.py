@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TextIO
 
+from .alike import counted, grouped, places
 from .bench_notes import bench_lines
 from .checks.finding import Finding, Outcome, Point
 from .checks.result import Result
@@ -35,12 +36,13 @@ def coloured(stream: TextIO) -> bool:
 def job_text(result: Result, file: Path, files: Sequence[str], colour: bool) -> str:
     """All there is to say about one job; `files` are those in its folder."""
     parts = [f"{result.job}, from {file}", "\n".join(_table(result.outcomes, colour))]
-    bench = bench_lines(result.seals, result.clamping, result.nets, result.flow)
+    bench = bench_lines(result.seals, result.clamping, result.nets, result.flow, result.glands, result.faces)
     parts += ["\n".join(wrapped for line in bench for wrapped in _fitted(line))] if bench else []
-    parts += ["\n".join(_block(f, colour)) for f in result.findings if f.severity != "note" and not f.waived]
+    standing = [f for f in result.findings if f.severity != "note" and not f.waived]
+    parts += ["\n".join(_block(g, colour)) for g in grouped(standing)]
     notes = _notes([f for f in result.findings if f.severity == "note" and not f.waived])
     parts += ["\n".join(notes)] if notes else []
-    parts += ["\n".join(_block(f, colour)) for f in result.findings if f.waived]
+    parts += ["\n".join(_block(g, colour)) for g in grouped([f for f in result.findings if f.waived])]
     parts.append("\n".join(_verdict(result, files, colour)))
     return "\n\n".join(parts)
 
@@ -106,16 +108,20 @@ def _paint(text: str, colour: bool, like: str) -> str:
     return f"\x1b[{code}m{text}\x1b[0m" if colour and code else text
 
 
-def _block(f: Finding, colour: bool) -> list[str]:
-    things = ", ".join(f.features)
+def _block(group: Sequence[Finding], colour: bool) -> list[str]:
+    """One finding, or several that are alike, with the figures of the first."""
+    f, more = group[0], len(group) - 1
     word = "waived" if f.waived else f.severity
     rule = f"{f.rule} ({f.severity})" if f.waived else f.rule
-    lines = _wrapped(word, f"{rule}, {f.plate}{': ' if things else ''}{things}")
+    rule += f", {len(group)} alike" if more else ""
+    lines = _wrapped(word, f"{rule}, {places(group)}")
     lines[0] = lines[0].replace(word, _paint(word, colour, word), 1)
-    rows = {"what": f.what, "found": found(f), "where": _places(f.at), "remedy": f.remedy, "because": f.waived}
+    where = _places(f.at) + (f", and {more} more" if more and f.at else "")
+    remedy = f.remedy + ("; the like for the others" if more and len({g.remedy for g in group}) > 1 else "")
+    rows = {"what": f.what, "found": found(f), "where": where, "remedy": remedy, "because": f.waived}
     for name, text in rows.items():
         lines += _wrapped(name, text) if text else []
-    return [*lines, *_wrapped("key", f.key)]
+    return [*lines, *_wrapped("keys" if more else "key", ", ".join(g.key for g in group))]
 
 
 def _wrapped(word: str, text: str) -> list[str]:
@@ -126,14 +132,17 @@ def found(f: Finding) -> str:
     """Measured against wanted; a finding is always on the wrong side of its limit, which tells the side."""
     if f.measured is None:
         return ""
-    unit = "" if f.unit == "" else f" {f.unit}"
     within = f" ± {figure(f.tolerance)}" if f.tolerance else ""
     bound = "" if f.bound == "exact" else f" ({'lower bound' if f.bound == 'lower' else 'estimate'})"
-    text = f"{figure(f.measured)}{within}{unit}{bound}"
+    text = f"{figure(f.measured)}{within}{_unit(f.measured, f)}{bound}"
     if f.limit is None:
         return text
     side = " or more" if f.measured < f.limit else " at most" if f.measured > f.limit else ""
-    return f"{text}, wanted {figure(f.limit)}{unit}{side}"
+    return f"{text}, wanted {figure(f.limit)}{_unit(f.limit, f)}{side}"
+
+
+def _unit(value: float, f: Finding) -> str:
+    return f" {counted(value, f.unit)}" if f.unit else ""
 
 
 def _places(at: Sequence[Point]) -> str:

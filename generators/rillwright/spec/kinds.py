@@ -150,9 +150,8 @@ def _pattern(fault: Fault) -> Said:
         return Said(NAME_WORDS, shown(fault.given))
     info = fields_of(fault.holder).get(str(fault.loc[-1])) if fault.loc else None
     about = _described(info.annotation, pattern) or info.description if info is not None else None
-    return Said(
-        f"must be {about.rstrip('.')}" if about else f"must be text of the form {pattern}", shown(fault.given)
-    )
+    words = f"{about[0].lower()}{about[1:].rstrip('.')}" if about else f"text of the form {pattern}"
+    return Said(f"must be {words}", shown(fault.given))
 
 
 def _described(annotation: Any, pattern: str) -> str | None:

@@ -82,7 +82,7 @@ class Waiver(Part):
     key: Annotated[
         str,
         Field(pattern=r"^[a-z][a-z0-9.-]*-[0-9a-f]{8}$",
-              description="Key of the finding, as checks.json and the terminal give it."),
+              description="The key of a finding, as checks.json and the terminal give it."),
     ]  # fmt: skip
     reason: Annotated[str, Field(min_length=10, max_length=400)] = Field(
         description="Why it may stay, in a sentence."
