@@ -99,14 +99,24 @@ def test_a_groove_with_a_sharp_corner_is_an_error() -> None:
     assert corner_of(milled(8.0)).holds
 
 
-def milled(radius: float) -> Gland:
+def test_floor_radius_is_held_against_the_table() -> None:
+    """Seal suppliers' housing table: 0.3 mm at most for cord of 2."""
+    for radius, holds in ((0.3, True), (0.5, False)):
+        gland = milled(8.0, floor=radius)
+        layout = JobLayout("bench", (), (), {}, glands=(gland,))
+        _, model = planned()
+        found = {o.rule: o for o in seal_checks(layout, model.limits)}["seal.floor-radius"]
+        assert (found.holds, found.worst, found.limit) == (holds, radius, 0.3)
+
+
+def milled(radius: float, floor: float = 0.3) -> Gland:
     """A groove 2.8 wide and 1.5 deep along a rectangle of 80 × 60 with rounded corners."""
     x, y, c, s = 40.0, 30.0, radius, radius * (1 - math.sqrt(0.5))
     path = Path((-x + c, -y), (
         Line((x - c, -y)), Arc((x - s, -y + s), (x, -y + c)), Line((x, y - c)), Arc((x - s, y - s), (x - c, y)),
         Line((-x + c, y)), Arc((-x + s, y - s), (-x, y - c)), Line((-x, -y + c)), Arc((-x + s, -y + s), (-x + c, -y)),
     ), closed=True)  # fmt: skip
-    pocket = Pocket("ring", "groove", "seal", Stroke(path, 2.8), 1.5, ("seal",), floor_radius=0.3)
+    pocket = Pocket("ring", "groove", "seal", Stroke(path, 2.8), 1.5, ("seal",), floor_radius=floor)
     square = Outline((-50.0, -50.0), (Line((50, -50)), Line((50, 50)), Line((-50, 50)), Line((-50, -50))))
     plate = PlateLayout("panel", square, 12.0, "pmma-cast", True, 0.0, (), pockets=(pocket,))
     _, model = planned()

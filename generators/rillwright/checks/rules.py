@@ -91,6 +91,8 @@ RULES: dict[str, Rule] = {
              "squeeze_low, squeeze_high, squeeze_seals, squeeze_bears"),
         Rule("seal.corner", "Is each groove bent gently enough for its cord, inside radius over cord?", "× cord",
              "3 d at least, 6 d is best, seal suppliers' handbooks; a warning for a round ring of bonded cord"),
+        Rule("seal.floor-radius", "Is the radius at each groove's floor no larger than its cord's table allows?", "mm",
+             "seal suppliers' housing table, axial installation"),
         Rule("seal.stretch", "Is each ring stretched or compressed little enough on its line?", "%",
              f"stretch 5 % at most, seal suppliers' handbooks; compressed 3 % at most: {PRACTICE}"),
         Rule("seal.land", "Is the land beside each groove and tube channel wide enough?", "mm", CHOICE, "land"),

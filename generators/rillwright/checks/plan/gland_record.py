@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...layout.gland import Gland
+from ...layout.groove_design import propose
 from ...physics import cord_load, seals
 from ...standards import glands
 from .gland_numbers import chain_numbers, joint_numbers, percent
@@ -27,7 +28,8 @@ def record(g: Gland, a: Analysis, drawn: Drawn | None) -> dict[str, Any]:
         "line": round(g.line, 3),
         "cut_length": None if g.stock.moulded else round(seals.ring_cut_length(g.line, g.line / free - 1), 2),
         "groove": {"depth": round(g.nominal("groove depth"), 4), "width": round(g.nominal("groove width"), 4),
-                   "floor_radius": g.floor_radius},
+                   "floor_radius": g.floor_radius,
+                   "floor_radius_most": propose(g.stock.diameter, g.stock.hardness).floor_radius},
         "corner": corner_numbers(g.corner, g.stock.diameter, g.circular),
         "joint": None if g.joint is None else joint_numbers(g.joint),
         "force": {"formula": round(formula, 3), "upper": round(upper, 3)},

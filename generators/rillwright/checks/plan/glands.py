@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from ...layout.features import JobLayout
 from ...layout.gland import Gland
+from ...layout.groove_design import propose
 from ...layout.seal import TubeSeal
 from ...layout.warmth import REFERENCE
 from ...physics import tolerance
@@ -27,7 +28,7 @@ Read = Sequence[Sealed]
 
 def gland_rules(layout: JobLayout, read: Read, limits: Limits) -> list[Outcome]:
     """The rules of how cords lie in their grooves."""
-    return [corner(read), stretch(read), lands(layout, limits), extrusion(read), floor(read)]
+    return [corner(read), floor_radius(read), stretch(read), lands(layout, limits), extrusion(read), floor(read)]
 
 
 def corner(read: Read) -> Outcome:
@@ -45,6 +46,20 @@ def corner(read: Read) -> Outcome:
         # A bonded ring that is bent too sharply can be made and looked at before it is laid; a corner cannot.
         told.append((Case(s.plate, s.features, radius / cord, least, what, remedy, nets=s.nets), not circular))
     return graded("seal.corner", told, METHOD)
+
+
+def floor_radius(read: Read) -> Outcome:
+    """Radius between wall and floor of each groove that is cut, against that of the table's row for its cord, mm."""
+    cases = []
+    for s in read:
+        g = s.seal
+        if isinstance(g, TubeSeal) or g.kind in ("port", "plug"):
+            continue
+        most = propose(g.stock.diameter, g.stock.hardness).floor_radius
+        what = "the radius at the groove's floor takes up the room that the cord gives way in"
+        remedy = f"take a cutter with a corner of {most:g} mm or less, or floor_radius: {most:g}"
+        cases.append(Case(s.plate, s.features, g.floor_radius, most, what, remedy, nets=s.nets, at_most=True))
+    return outcome("seal.floor-radius", cases, METHOD)
 
 
 def stretch(read: Read) -> Outcome:
