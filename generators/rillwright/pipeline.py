@@ -17,6 +17,7 @@ from .checks.plan.flow import flow_checks, flow_records
 from .checks.plan.hardware import plan_checks
 from .checks.plan.machining import machining_checks
 from .checks.plan.seals import gland_records, seal_records
+from .checks.plan.shapes import shape_checks
 from .checks.result import Result
 from .checks.waivers import with_waivers
 from .keeper import Keeper
@@ -71,7 +72,7 @@ def check(path: Path) -> Result:
 
 def _placed_checks(planned: Planned) -> list[Outcome]:
     job, layout = planned.loaded.model, planned.layout
-    return [*plan_checks(layout, job.limits), *machining_checks(layout, job.machine, job.limits)]
+    return [*plan_checks(layout, job.limits), *machining_checks(layout, job.machine, job.limits), *shape_checks(layout)]
 
 
 def _result(

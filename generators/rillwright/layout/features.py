@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from .cords import Ring
     from .covered.build import Plan
+    from .covered.joint import CoverJoint
     from .flow import CoolantAsked, FlowAsked
     from .gland import Gland
     from .joints import Joint
+    from .load_spans import LoadSpan
     from .pockets import Path, Pocket
     from .seal import TubeSeal
     from .stack import TubeStack
@@ -112,6 +114,7 @@ class PlateLayout:
     pockets: tuple[Pocket, ...] = ()  # what is milled along lines and over areas
     cover_of: str = ""  # name of the body that this plate closes; empty for any other plate
     bonded: bool = False  # such a cover is glued or welded on; any other is screwed down on a cord
+    spans: tuple[LoadSpan, ...] = ()  # loaded parts of it
 
     @property
     def side(self) -> float:
@@ -156,6 +159,7 @@ class JobLayout:
     glands: tuple[Gland, ...] = ()  # every seal but those of the tubes' ends
     joints: tuple[Joint, ...] = ()  # of every ring that is cut from cord
     plans: tuple[Plan, ...] = ()  # of the bodies with milled channels
+    covers: tuple[CoverJoint, ...] = ()  # every covered face
     flows: tuple[FlowAsked, ...] = ()  # one for each loop
     coolant: CoolantAsked | None = None
     stands: tuple[Stand, ...] = ()

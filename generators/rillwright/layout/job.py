@@ -18,8 +18,10 @@ from .gland import Gland
 from .hardware import plate_hardware, reservoir_hardware
 from .holes import hole_features
 from .joints import joints
+from .load_spans import spans
 from .outline import Impossible, Loc, outline, require_on_plate
 from .passages import Faces, drilling_features, port_feature
+from .pockets import Cut, Pocket
 from .reservoir import reservoir_features
 from .seal import tube_seal
 from .stack import TubeStack, tube_stack
@@ -89,6 +91,7 @@ def job_layout(job: Job) -> JobLayout:
         job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals, every, job.cord_reel,
         glands=(*_glands(job, list(by_name.values()), every), *(g for c in over for g in c.glands)),
         joints=joints(every), plans=tuple(c.plan for c in over if c.plan is not None),
+        covers=tuple(j for c in over for j in c.joints),
         flows=flows_asked(job), coolant=coolant_asked(job), stands=stands(job),
     )  # fmt: skip
 
@@ -140,9 +143,25 @@ def _plate(
         if step is not None:
             made += step[0]
             left_out += [(h.name, *p) for p in step[1]]
+    cuts = _shapes(plate, shape, made, loc, collect)
+    holes = tuple(c for c in cuts if isinstance(c, Feature))
+    pockets = tuple(c for c in cuts if isinstance(c, Pocket))
     return PlateLayout(
-        name, shape, plate.stock.thickness, plate.stock.material, role[0], role[1], tuple(made), tuple(left_out)
-    )
+        name, shape, plate.stock.thickness, plate.stock.material, role[0], role[1], (*made, *holes), tuple(left_out),
+        pockets, spans=spans(plate),
+    )  # fmt: skip
+
+
+def _shapes(plate: Plate, shape: Outline, made: list[Feature], loc: Loc, collect: _Collector) -> list[Cut]:
+    """Windows, slots, slots for light, and the openings of a frame, which keep clear of everything else."""
+    if not (plate.windows or plate.slots or plate.lights or plate.frame):
+        return []
+    from .shapes import frame_windows, shape_cuts
+
+    cuts = collect.run(loc, partial(shape_cuts, plate, shape, loc)) or []
+    if plate.frame is not None and not collect.problems:
+        cuts += collect.run(loc, partial(frame_windows, plate.frame, shape, [*made, *cuts], plate, loc)) or []
+    return cuts
 
 
 def _covered(job: Job, name: str, plate: Plate, body: PlateLayout, collect: _Collector) -> Covered | None:

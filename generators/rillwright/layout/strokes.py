@@ -11,6 +11,7 @@ from .outline import distance_to, encloses
 from .paths import NOTHING, Bow, Piece, Straight
 from .pockets import Area, Path, Pocket, Point2, Stroke
 
+SHARP = math.radians(1)  # rad: what a cutter leaves in a corner of less is below 4e-5 of its radius
 STRAIGHT_ON = 1e-4  # rad: pieces that turn by less than this where they meet run on smoothly
 
 
@@ -100,7 +101,7 @@ def narrowest(shape: Stroke | Area) -> float:
 
 def _tightest(o: Outline, sign: float) -> float:
     """Twice the smallest radius that bends round the inside (`sign` +1) or round an island (−1), mm."""
-    if any(sign * t > 0 for t in turns(o)):
+    if any(sign * t > SHARP for t in turns(o)):
         return 0.0
     bows = (p for p in paths.pieces(o) if isinstance(p, Bow))
     return min((2 * p.radius for p in bows if sign * p.sweep > 0), default=math.inf)

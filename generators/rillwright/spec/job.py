@@ -88,6 +88,7 @@ class Limits(Part):
     wall_wet: NonNegativeLength = Field(3, description="Between voids of different loops, or wet and dry voids.")
     wall_same: NonNegativeLength = Field(2, description="Between voids of one loop that are not meant to meet.")
     wall_outside: NonNegativeLength = Field(3, description="Between a wet void and the outside.")
+    wall_light: NonNegativeLength = Field(5, description="Between a slot for light and anything wet.")
     wall_dry: NonNegativeLength = Field(1.5, description="Between two dry voids.")
     edge_distance: PositiveLength = Field(1.0, description="Hole centre to plate edge, times the hole diameter.")
     under_countersink: NonNegativeLength = Field(2, description="Material under a countersink.")
@@ -123,7 +124,7 @@ class Job(Part):
 
     job: Name
     coolant: Coolant = Coolant()
-    loops: Annotated[dict[Name, Loop], Field(min_length=1, max_length=50)]
+    loops: Annotated[dict[Name, Loop], Field(max_length=50)] = {}
     reservoirs: Annotated[list[Reservoir], Field(max_length=50)] = []
     plates: Annotated[dict[Name, Plate], Field(min_length=1, max_length=50)]
     cord_reel: ReelLength | None = Field(

@@ -16,6 +16,7 @@ from .covered import Channel, Covers, KeepOut, Passage
 from .fitting import FittingSeal
 from .quantity import Angle, Length, Name, NonNegativeLength, PositiveLength
 from .reservoir import MetricSize
+from .shapes import Frame, Light, Slot, Span, Window
 from .sheet import ArcTo, Outline, PlateMaterial, Point2, Stock
 
 PipeSize = Literal["G1/8", "G1/4", "G3/8", "G1/2"]
@@ -152,3 +153,8 @@ class Plate(Part):
     channels: Annotated[list[Channel], Field(max_length=100)] = []
     passages: Annotated[list[Passage], Field(max_length=100)] = []
     keep_out: Annotated[list[KeepOut], Field(max_length=100)] = []
+    windows: Annotated[list[Window], Field(max_length=200)] = []
+    slots: Annotated[list[Slot], Field(max_length=200)] = []
+    lights: Annotated[list[Light], Field(max_length=20)] = []
+    frame: Frame | None = Field(None, description="Strips in place of a full plate: what they do not need is cut out.")
+    spans: Annotated[list[Span], Field(max_length=50)] = []

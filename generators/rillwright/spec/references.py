@@ -44,7 +44,8 @@ def _plate_problems(
     out: list[Problem | None] = []
     ports, drillings = [p.name for p in plate.ports], [d.name for d in plate.drillings]
     seen: set[str] = set(reservoirs)
-    for kind, items in (("ports", plate.ports), ("drillings", plate.drillings), ("holes", plate.holes)):
+    named = ("ports", "drillings", "holes", "windows", "slots", "lights")
+    for kind, items in ((k, getattr(plate, k)) for k in named):
         out += _twice(loaded, (*loc, kind), items, seen)
     for i, h in enumerate(plate.holes):
         stem, _, number = h.name.rpartition("-")

@@ -113,7 +113,7 @@ def _row(a: Assembly, loop: str, solids: list[Any], mouths: list[Mouth], stand: 
     ml = PITCH**3 / 1000
     every = np.logical_or.reduce(list(at.values()))
     air, rest = kept(net, every), kept(net, every, up=False)
-    by = [
+    by: list[dict[str, Any]] = [
         {"port": n, "trapped_ml": round(float(kept(net, s).sum()) * ml, 2),
          "undrained_ml": round(float(kept(net, s, up=False).sum()) * ml, 2)}
         for n, s in at.items() if s.any()

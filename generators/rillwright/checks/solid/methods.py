@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 WALL_RULES = ("wall.loops", "wall.wet-dry", "wall.same-loop", "wall.dry", "wall.land", "wall.outside", "wall.tube-channel",
-              "wall.lip", "hole.edge-distance")  # fmt: skip
+              "wall.lip", "wall.light", "hole.edge-distance")  # fmt: skip
 _BY_WALL = "exact distance between faces of the solid"
 METHODS = {
     "mesh.sound": "mesh read back from the exported STL",
