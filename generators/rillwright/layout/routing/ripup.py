@@ -77,6 +77,10 @@ class Board:
                 self._keep_given(room, net, self.p.net(name), legs, need)
         return room
 
+    def spare(self, net: Net) -> Array:
+        """(levels, plane): room beyond what the net needs from all that stands still, mm; negative: too little."""
+        return self._static(net, net.half)
+
     def _keep_given(self, room: Array, net: Net, other: Net, legs: object, need: float) -> None:
         import shapely
 

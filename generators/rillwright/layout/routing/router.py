@@ -8,7 +8,7 @@ import numpy as np
 
 from .bends import smooth, tightest
 from .flat import path_line
-from .grid import FAR, Grid
+from .grid import FAR, PITCH, Grid
 from .limits import Limits, spare
 from .problem import Closest, Net, NoRoute, Problem, RoutedLeg, Routing
 from .ripup import Board, Laid, in_order, negotiate, shorten
@@ -16,6 +16,7 @@ from .taut import CLOSE, Loom, knots
 
 ROUNDS = 3
 ATTEMPTS = 10
+QUICK = 4  # attempts where only a cure is tried
 ENOUGH = 4  # ways round that were found
 PULLED = 3  # of them that are pulled tight at most, the shortest first
 
@@ -27,23 +28,29 @@ def solve(problem: Problem, thorough: bool = True) -> Routing:
     """
     from .blame import explain
 
-    grid = Grid(problem)
-    board = Board(problem, grid)
-    limits = Limits(problem, grid.region)
+    for pitch in (PITCH, PITCH / 2):  # the fine grid finds narrow gaps that lie between the nodes of the coarse one
+        board = Board(problem, Grid(problem, pitch))
+        best, tight = _shortest(board, thorough)
+        if best is not None:
+            return best
+    if not thorough:
+        raise NoRoute(tight, (), (0.0, 0.0), 0.0, ())
+    raise explain(problem, board, tight)
+
+
+def _shortest(board: Board, thorough: bool) -> tuple[Routing | None, str]:
+    """The shortest of the ways round that can be pulled tight, or the net that could not last."""
+    limits = Limits(board.p, board.g.region)
     best: Routing | None = None
     tight = ""
-    for laid in found(board, np.random.default_rng(problem.seed), thorough):
+    for laid in found(board, np.random.default_rng(board.p.seed), thorough):
         board.laid = laid
-        routing, tight = woven(problem, board, limits)
+        routing, tight = woven(board.p, board, limits)
         if routing is not None and (best is None or sum(routing.length.values()) < sum(best.length.values())):
             best = routing
             if not thorough:
                 break
-    if best is not None:
-        return best
-    if not thorough:
-        raise NoRoute(tight, (), (0.0, 0.0), 0.0, ())
-    raise explain(problem, board, tight)
+    return best, tight
 
 
 def found(board: Board, rng: np.random.Generator, thorough: bool) -> list[dict[str, Laid]]:
@@ -51,7 +58,7 @@ def found(board: Board, rng: np.random.Generator, thorough: bool) -> list[dict[s
     if any(v >= FAR for v in board.alone.values()):
         return []
     out: list[tuple[float, dict[str, Laid]]] = []
-    for attempt in range(ATTEMPTS):
+    for attempt in range(ATTEMPTS if thorough else QUICK):
         if negotiate(board, rng, 80) if attempt % 2 == 0 else in_order(board, rng, 10):
             out.append((board.length, dict(board.laid)))
             if len(out) == (ENOUGH if thorough else 1):

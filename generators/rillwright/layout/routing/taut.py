@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -69,45 +70,53 @@ def knots(board: Board, grid: Grid, name: str) -> Knots:
         at[f"pin-{i}"] = p
         ends.update({grid.node(p, level): f"pin-{i}" for level in range(grid.levels)})
     out = Knots(net, at, [])
-    tees: dict[int, str] = {}
-    for way in board.stretches(name):
-        _cut(out, grid, way, ends, tees)
+    ways = board.stretches(name)
+    up = {a % grid.plane for w in ways for a, b in pairwise(w) if (a - b) % grid.plane == 0}
+    known: dict[int, str] = {}
+    for node, end in ends.items():
+        if node % grid.plane in up:  # a passage at an end is there, and not beside it
+            out.vias.add(end)
+            known[node % grid.plane] = end
+    for way in ways:
+        _cut(out, grid, way, _Names(ends, known, up))
     return out
 
 
-def _cut(k: Knots, grid: Grid, way: list[int], ends: dict[int, str], tees: dict[int, str]) -> None:
+@dataclass(frozen=True, slots=True)
+class _Names:
+    """Names of knots: of ends by node, of what else was named by place (vias) or by node below zero (forks)."""
+
+    ends: dict[int, str]
+    known: dict[int, str]
+    up: set[int]
+
+
+def _cut(k: Knots, grid: Grid, way: list[int], names: _Names) -> None:
     start = 0
     for i in range(1, len(way) + 1):
-        if i < len(way) and abs(way[i] - way[i - 1]) % grid.plane:
+        if i < len(way) and (way[i] - way[i - 1]) % grid.plane:
             continue
         part = way[start:i]
-        names = [_knot(k, grid, n, ends, tees, via=inner) for n, inner in
-                 ((part[0], start > 0), (part[-1], i < len(way)))]  # fmt: skip
-        if names[0] != names[1]:
-            line = np.array([k.at[names[0]], *(grid.place(n) for n in part[1:-1]), k.at[names[1]]])
-            k.strands.append(Strand(names[0], names[1], part[0] // grid.plane, _sparse(line)))
+        a, b = (_knot(k, grid, n, names) for n in (part[0], part[-1]))
+        if a != b:
+            line = np.array([k.at[a], *(grid.place(n) for n in part[1:-1]), k.at[b]])
+            k.strands.append(Strand(a, b, part[0] // grid.plane, _sparse(line)))
         start = i
 
 
-def _knot(k: Knots, grid: Grid, node: int, ends: dict[int, str], tees: dict[int, str], via: bool) -> str:
-    if via:  # a passage at a terminal is there, and not beside it
-        above = [ends[n] for level in range(grid.levels) if (n := level * grid.plane + node % grid.plane) in ends]
-        k.vias.update(above)
-        if above:
-            return above[0]
-    if node in ends:
-        return ends[node]
-    place = node % grid.plane if via else -1 - node
-    kind = "via" if via else "tee"
-    if node % grid.plane in tees:
-        return tees[node % grid.plane]
-    if place not in tees:
+def _knot(k: Knots, grid: Grid, node: int, names: _Names) -> str:
+    place = node % grid.plane
+    via = place in names.up
+    key = place if via else -1 - node
+    if not via and node in names.ends:
+        return names.ends[node]
+    if key not in names.known:
         group = k.vias if via else k.loose
-        name = f"{kind}-{len(group) + 1}"
+        name = f"{'via' if via else 'tee'}-{len(group) + 1}"
         group.add(name)
-        tees[place] = name
+        names.known[key] = name
         k.at[name] = grid.place(node)
-    return tees[place]
+    return names.known[key]
 
 
 def _sparse(line: Array) -> Array:
@@ -171,8 +180,8 @@ class Loom:
             room = Room(_near(region, [q for s in strands for q in s.line]))
             turns = np.array([t for m in keeps for t in m.turns])
             before = dict(k.at), [(s.line, s.tight) for s in strands]
-            moved = any([_move(k, knot, level, room.region) for knot in sorted(k.loose)])
-            if not all([self._pull(s, room, turns, keeps) for s in strands]) and moved:
+            moved = sum(_move(k, knot, level, room.region) for knot in sorted(k.loose))
+            if sum(self._pull(s, room, turns, keeps) for s in strands) < len(strands) and moved:
                 k.at = before[0]
                 for s, (line, tight) in zip(strands, before[1], strict=True):
                     s.line, s.tight = line, tight
