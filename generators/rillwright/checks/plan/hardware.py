@@ -10,8 +10,10 @@ from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, outcome
 from .clamping import clamp_checks
+from .cover_checks import cover_checks
+from .cover_faces import cover_faces
 from .cover_screws import cover_engagement, cover_tips
-from .meeting import gap_between
+from .meeting import gap_between, gap_to_channel
 from .seals import seal_checks
 
 METHOD = "placed numbers"
@@ -20,9 +22,9 @@ METHOD = "placed numbers"
 def plan_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     """Every check that needs no solid."""
     return [
-        *seal_checks(layout, limits), *clamp_checks(layout, limits), engagement(layout, limits),
-        tip(layout, limits), port_spacing(layout, limits), drill_ratio(layout, limits), drilling_open(layout),
-        drilling_meets(layout), left_out(layout),
+        *cover_checks(cover_faces(layout), limits), *seal_checks(layout, limits), *clamp_checks(layout, limits),
+        engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits), drill_ratio(layout, limits),
+        drilling_open(layout), drilling_meets(layout), left_out(layout),
     ]  # fmt: skip
 
 
@@ -138,6 +140,9 @@ def drilling_meets(layout: JobLayout) -> Outcome:
             if len(f.mouths) == 2:
                 continue
             gap, other = _nearest(f, [o for o in wet if o is not f and o.loop == f.loop], p.thickness)
+            for c in p.pockets:
+                if gap > 0 and c.role == "channel" and c.loop == f.loop:
+                    gap, other = min((gap, other), (gap_to_channel(f, c, p.thickness), c.name))
             what = "it meets no other passage of its loop"
             remedy = f"let it go {gap:.2f} mm further, or place it so that the axes cross"
             names = (f.name, other) if other and gap > 0 else (f.name,)

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ...layout import geometry
+from ...layout import geometry, paths
 from ...layout.features import Feature, Vec3
+from ...layout.pockets import Pocket, Stroke
 
 TURNS = 24  # places round a rim
 
@@ -24,6 +25,19 @@ def gap_between(a: Feature, b: Feature) -> float:
         return 0.0  # most do: no need to walk their rims
     ends = min(min(_outside(b, p) for p in _caps(a)), min(_outside(a, p) for p in _caps(b)))
     return min(ends, max(0.0, miss - _core(a) - _core(b))) if crossing else ends
+
+
+def gap_to_channel(f: Feature, channel: Pocket, thickness: float) -> float:
+    """Material left between a passage and a milled channel, mm; 0 where they meet, else by points of the passage."""
+    if not isinstance(channel.shape, Stroke):
+        return math.inf
+    low, high = (-channel.depth, 0.0) if channel.face == "seal" else (-thickness, channel.depth - thickness)
+    steps = [f.at(_start(f) + (_end(f) - _start(f)) * i / TURNS) for i in range(TURNS + 1)]
+    best = math.inf
+    for x, y, z in (*steps, *_caps(f)):
+        plan = max(0.0, paths.distance(channel.shape.path, (x, y)) - channel.shape.width / 2)
+        best = min(best, math.hypot(plan, max(0.0, low - z, z - high)))
+    return best
 
 
 def _core(f: Feature) -> float:

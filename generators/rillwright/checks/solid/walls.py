@@ -23,7 +23,7 @@ from OCP.TopoDS import TopoDS_Compound
 from ...layout.features import PlateLayout
 from ...layout.pockets import Cut, Pocket
 from ...spec.job import Limits
-from ..asked import LAND_SLACK, wall_between
+from ..asked import land_of, wall_between
 from ..finding import Point
 from ..remedy import ThinWall, wall_remedy
 from ..report import UNEXPECTED, Case, Cases
@@ -137,7 +137,7 @@ def _to_outside(g: Group, outside: Group, limits: Limits) -> tuple[str, float] |
     if outside.kind == "bevel" and f.role != "groove" and (f.role == "tube-channel" or not f.wet):
         return "wall.lip", limits.lip  # a broken edge takes nothing from the wall that carries the seal or the screw
     if f.role == "groove" and outside.kind != "face":
-        return "wall.land", f.facts["land"] - LAND_SLACK
+        return "wall.land", land_of(f, limits)
     if g.kind == "spotface":
         return None if outside.name.startswith(f.face) else ("wall.lip", limits.lip)
     if f.role == "plug" or (f.role == "port" and outside.name == f"{f.face} edge"):

@@ -19,9 +19,11 @@ from ..sealing.obstacles import Obstacle
 from ..sealing.ring import InTheWay
 from .channels import Netted, asked, beneath, cut, drawn, outline_of, routed
 from .decks import LEVELS, Deck, deck_of, decks, faces_of
-from .ends import End, check_ports, cover_ports, end_at, passage_feature
+from .ends import Beside, End, check_ports, cover_ports, end_at, passage_feature
 from .fixing import body_holes, cover_holes, fixing, parts, place
 from .grooves import cord_of, grooves, wet_areas
+from .joint import CoverJoint
+from .room import require_room
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,7 @@ class Covered:
     rings: tuple[Ring, ...] = ()
     glands: tuple[Gland, ...] = ()
     plan: Plan | None = None
+    joints: tuple[CoverJoint, ...] = ()
 
 
 def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> Covered:
@@ -62,7 +65,7 @@ def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> C
     pockets, vias = cut(routing, nets, body.thickness)
     windows = [_window(k.name, keep[k.name], body.thickness) for k in plate.keep_out if k.cut]
     body = replace(body, features=(*body.features, *vias), pockets=(*body.pockets, *pockets, *windows))
-    result = Covered((body,), plan=Plan(name, problem, routing))
+    result = Covered((body,), plan=Plan(name, problem, routing), joints=tuple(d.joint for d in found))
     for d in found:
         try:
             result = _closed(job, plate, result, d, bores[d.face], keep)
@@ -100,7 +103,10 @@ def _netted(
     if c.depth > body.thickness - 1:
         raise Impossible((*here, "depth"), f"a channel {c.depth:g} mm deep goes through a body of {body.thickness:g} mm",
                          "make it shallower, or take a thicker body")  # fmt: skip
-    margin = max(d.margin + d.edge for d in found if d.face in faces_of(c))
+    mine = [d for d in found if d.face in faces_of(c)]
+    beside = Beside(*(max(x) for x in zip(*(
+        (d.margin_of(c.width) + d.wall, d.margin_of(c.width) + d.edge, d.depth + d.wall) for d in mine
+    ), strict=True)))  # fmt: skip
     by_name = {f.name: f for f in body.features}
     ends = []
     for k, j in enumerate(c.joins):
@@ -113,7 +119,7 @@ def _netted(
             level = LEVELS.index(next(f for f in faces_of(c) if j in bores.get(f, {})))
             ends.append(End(Terminal(j, (over.origin[0], over.origin[1]), over.facts["bore_radius"], level)))
         elif j in by_name:
-            ends.append(end_at(by_name[j], c, faces, margin, there))
+            ends.append(end_at(by_name[j], c, faces, beside, there))
         else:
             what = f"{j!r} opens into no face that channel {c.name!r} is cut from"
             raise Impossible(there, what, "name a port on its cover, a port of the body, a drilling or a passage")
@@ -123,13 +129,16 @@ def _netted(
 def _ways(
     job: Job, plate: Plate, body: PlateLayout, nets: list[Netted], found: list[Deck], keep: dict[str, Outline]
 ) -> tuple[Problem, Routing]:
-    """Lines of all channels: first with room for a screw between any two grooves, then with their lands only."""
+    """Lines of all channels: with room for a screw beside every groove, or else with their lands only."""
     given = drawn(nets, found)
+    wide, tight = max(d.between for d in found), max(d.tight for d in found)
+    edge = max(d.edge for d in found)
     last: Impossible | None = None
-    for between in sorted({max(d.between for d in found), max(d.tight for d in found)}, reverse=True):
-        problem = asked(job, plate, body.outline, nets, found, body.features, keep, between)
+    for between, rim in dict.fromkeys(((wide, edge), (tight, edge), (tight, tight))):
+        problem = asked(job, plate, body.outline, nets, found, body.features, keep, between, rim)
         problem = replace(problem, given=given)
         try:
+            require_room(problem, nets)
             return problem, routed(problem, nets)
         except Impossible as e:
             last = e
@@ -152,7 +161,10 @@ def _closed(
     stand = _standing(deck, body, plate, keep)
     sealed = grooves(deck, body.outline, wet_areas(deck, body.pockets, list(bores.values())), stand)
     f = fixing(deck, body, job)
-    at = place(deck, body.outline, sealed, [*stand, *_flanges(deck, bores), *_beneath(job, deck, body, f.bore)]).at
+    # a screw's hole has its land already, its head has not
+    head = max(0.0, deck.head + job.limits.wall_dry - deck.keep_out)
+    beside = [(name, shape, max(clear - deck.land, head)) for name, shape, clear in stand]
+    at = place(deck, body.outline, sealed, [*beside, *_flanges(deck, bores), *_beneath(job, deck, body, f.bore)]).at
     cuts = (*body.pockets, *(s.pocket for s in sealed))
     body = replace(body, pockets=cuts, features=(*body.features, *body_holes(deck, body, at, f)))
     cover = replace(cover, features=(*cover.features, *cover_holes(deck, at, f)))

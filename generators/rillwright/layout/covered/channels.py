@@ -44,7 +44,7 @@ class Routed:
 def net_of(n: Netted, decks: Sequence[Deck]) -> Net:
     """A channel as the router knows it."""
     c = n.channel
-    margin = max(d.margin for d in decks if d.face in faces_of(c))
+    margin = max(d.margin_of(c.width) for d in decks if d.face in faces_of(c))
     ends = tuple(replace(e.terminal, level=_level(e.terminal, c)) for e in n.ends)
     return Net(c.name, c.loop, c.width, ends, tuple(c.pins), margin, c.bend_radius, c.bend_limit)
 
@@ -55,24 +55,29 @@ def _level(t: Terminal, c: Channel) -> int | None:
 
 def asked(
     job: Job, plate: Plate, shape: Outline, nets: Sequence[Netted], decks: Sequence[Deck], features: Sequence[Feature],
-    keep: dict[str, Outline], between: float,
+    keep: dict[str, Outline], between: float, edge: float,
 ) -> Problem:  # fmt: skip
-    """The router's problem for all channels of a body; `between` is the room between the grooves of two nets."""
+    """The router's problem for all channels of a body.
+
+    between, edge: room between the grooves of two nets, and between a groove and the plate's edge, mm.
+    """
     limits = job.limits
     every = tuple(net_of(n, decks) for n in nets)
     two = any(n.channel.face == "both" for n in nets) or len({n.channel.face for n in nets}) > 1
     wall = max(limits.wall_wet, between)
-    mine = {f.name for n in nets for e in n.ends for f in e.features} | {t.name for n in every for t in n.terminals}
-    stand = [*_features(plate, decks, features, mine, limits.wall_wet), *_keep_outs(plate, decks, keep, limits.wall_wet)]
+    mine = {name: net.half for n, net in zip(nets, every, strict=True) for e in n.ends
+            for name in (e.terminal.name, *(f.name for f in e.features))}  # fmt: skip
+    stand = _features(plate, decks, features, mine, limits.wall_wet)
+    stand += _keep_outs(plate, keep, max(limits.wall_wet, edge))
     via = min((n.channel.width for n in nets if n.channel.face == "both"), default=None)
     return Problem(
-        shape, max([limits.wall_outside, *(d.edge for d in decks)]), every, tuple(stand), wall,
+        shape, max(limits.wall_outside, edge) if all(not d.screwed for d in decks) else edge, every, tuple(stand), wall,
         max(limits.wall_same, between), 2 if two else 1, None if via is None else max(1.0, via - 1.0),
     )  # fmt: skip
 
 
 def _features(
-    plate: Plate, decks: Sequence[Deck], features: Sequence[Feature], mine: set[str], wall: float
+    plate: Plate, decks: Sequence[Deck], features: Sequence[Feature], mine: dict[str, float], wall: float
 ) -> list[Obstacle]:
     """What stands in the body besides the ends of the channels themselves."""
     deep = max((c.depth for c in plate.channels), default=0.0)
@@ -85,7 +90,10 @@ def _features(
         if abs(f.axis[2]) > 1 - 1e-9:
             out.append(Obstacle(f.name, Circle(f.origin[:2], f.radius), clear, level))
             continue
-        out.append(Obstacle(f.name, Polygon(_shadow(f, 0.0 if f.name not in mine else clear)), clear, level))
+        # a channel's own bore from the edge may not stand in its way; others cannot pass between it and the channel's end
+        own = mine.get(f.name, 0.0) if f.role == "drilling" else 0.0
+        short = own + clear if f.name in mine else 0.0
+        out.append(Obstacle(f.name, Polygon(_shadow(f, short)), clear, level))
     return out
 
 
@@ -126,16 +134,23 @@ def _levels(f: Feature, deep: float, thickness: float) -> frozenset[int]:
     return frozenset(i for i, hit in enumerate((high > -deep, low < deep - thickness)) if hit)
 
 
-def _keep_outs(plate: Plate, decks: Sequence[Deck], keep: dict[str, Outline], wall: float) -> list[Obstacle]:
+def _keep_outs(plate: Plate, keep: dict[str, Outline], room: float) -> list[Obstacle]:
     out = []
     for k in plate.keep_out:
-        clear = k.clearance + max([wall, *(d.land for d in decks)])
+        clear = k.clearance + room
         if k.diameter is not None:
             out.append(Obstacle(k.name, Circle(k.at, k.diameter / 2), clear))
         else:
-            points = [(x, y) for x, y in paths.polygon(keep[k.name], 0.01).exterior.coords[:-1]]
-            out.append(Obstacle(k.name, Polygon(tuple(points)), clear))
+            # its corners' centres and that much more clearance: a line round it then bends in one arc at each corner
+            r = min(k.corner_radius, 0.49 * min(k.length or 0.0, k.width or 0.0))
+            out.append(Obstacle(k.name, Polygon(_box(keep[k.name], r)), clear + r))
     return out
+
+
+def _box(o: Outline, inset: float) -> tuple[tuple[float, float], ...]:
+    xs, ys = zip(o.start, *(p.end for p in o.pieces), strict=True)
+    x0, x1, y0, y1 = min(xs) + inset, max(xs) - inset, min(ys) + inset, max(ys) - inset
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
 def outline_of(k: KeepOut) -> Outline:

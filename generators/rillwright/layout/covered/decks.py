@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from ...spec.covered import Channel, Cover, Level
@@ -10,6 +11,7 @@ from ...spec.plate import Plate
 from ...standards import fixings, glands, screws, threads
 from ...standards._table import UnknownSize
 from ..outline import Impossible, Loc
+from .joint import CoverJoint
 
 LEVELS: tuple[Level, ...] = ("seal", "outer")
 SURFACE = {"seal": "cover", "outer": "outer-cover"}  # what a port on the cover of a face is `on`, and its plate's suffix
@@ -52,8 +54,12 @@ class Deck:
 
     @property
     def margin(self) -> float:
-        """Room beside a channel that its groove takes."""
+        """Room beside anything wet that its groove takes."""
         return self.land + self.width if self.screwed else 0.0
+
+    def margin_of(self, width: float) -> float:
+        """The same beside a channel: the groove goes round its ends, and may not bend tighter than its corner."""
+        return max(self.margin, self.corner - width / 2 + self.width) if self.screwed else 0.0
 
     @property
     def keep_out(self) -> float:
@@ -69,7 +75,7 @@ class Deck:
     @property
     def rim(self) -> float:
         """Screw's centre to the plate's edge, at least."""
-        return max(self.edge_distance, self.head + 1.0, self.hole + self.land)
+        return max(self.edge_distance, self.hole + self.land)
 
     @property
     def edge(self) -> float:
@@ -85,6 +91,17 @@ class Deck:
     def tight(self) -> float:
         """The least room between the grooves of two nets, where no screw has to stand."""
         return self.land
+
+
+    @property
+    def joint(self) -> CoverJoint:
+        """What the checks ask of it."""
+        screwed = self.screwed
+        return CoverJoint(
+            self.plate, self.name, self.face, self.land if screwed else 0.0,
+            self.cover.screws.pitch if screwed else math.inf, self.reach[1] if screwed else 0.0,
+            None if screwed else self.land,
+        )  # fmt: skip
 
 
 def decks(job: Job, name: str, plate: Plate, loc: Loc) -> list[Deck]:
@@ -105,8 +122,9 @@ def _deck(job: Job, name: str, face: Level, cover: Cover, loc: Loc) -> Deck:
              "on-top": lambda: screws.cap(s.thread).head_diameter_knurled_max / 2}  # fmt: skip
     bore = {"thread": threads.metric(s.thread).tap_drill / 2, "nut": hole}
     body = fixings.insert(s.thread).hole / 2 if s.into == "insert" else bore[s.into]
+    beside = (2 * limits.edge_distance - 1) * hole  # from the rim of the hole or head to the edge
     hole = max(hole, body)
-    far = max(limits.edge_distance * 2 * hole, hole + limits.wall_dry)
+    far = max(limits.edge_distance * 2 * hole, heads[s.head]() + max(beside, limits.lip))
     land = g.land or max(LAND, d)
     corner = g.corner or CORNER * d
     return Deck(name, face, cover, loc, depth, width, floor, land, corner, hole, heads[s.head](), far, limits.wall_wet)

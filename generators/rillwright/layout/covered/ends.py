@@ -33,6 +33,15 @@ class End:
     meets: str = ""  # the feature of the body that the channel runs into
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a drilling from an edge to a channel has to leave, mm."""
+
+    bore: float  # between the port's bore and the channel's end: the groove
+    edge: float  # between the plate's edge and the channel's end: groove and screw
+    above: float  # between the drilling and the face: the groove's depth and the wall under it
+
+
 def as_body_port(port: Port, plate: Plate) -> Port:
     """A port of the body. One on the face behind a channel that it joins has a bore only as deep as leaves a web there."""
     channel = next((c for c in plate.channels if port.name in c.joins), None)
@@ -81,12 +90,15 @@ def passage_feature(p: Passage, floors: tuple[float, float], thickness: float) -
     )  # fmt: skip
 
 
-def end_at(feature: Feature, channel: Channel, faces: Faces, margin: float, loc: Loc) -> End:
-    """The end of a channel at a feature of the body. Raises Impossible where the two cannot meet."""
+def end_at(feature: Feature, channel: Channel, faces: Faces, beside: Beside, loc: Loc) -> End:
+    """The end of a channel at a feature of the body.
+
+    Raises Impossible where the two cannot meet.
+    """
     if feature.role == "drilling":
         return _at_drilling(feature)
     level = abs(feature.axis[2]) < 1e-9
-    return (_run(feature, channel, faces.thickness, margin, loc) if level
+    return (_run(feature, channel, faces.thickness, beside, loc) if level
             else _drop(feature, channel, faces.thickness, loc))  # fmt: skip
 
 
@@ -124,18 +136,18 @@ def _other(face: str) -> int:
     return 0 if face == "outer" else 1
 
 
-def _run(port: Feature, channel: Channel, thickness: float, margin: float, loc: Loc) -> End:
+def _run(port: Feature, channel: Channel, thickness: float, beside: Beside, loc: Loc) -> End:
     """A port in an edge: a drilling goes on straight to where the channel ends, far enough in for groove and screw."""
     outer = channel.face == "outer"
     z = thickness + port.origin[2] if outer else -port.origin[2]  # below the channel's face
-    d = min(bore_into(channel), 2 * port.facts["bore_radius"] - 1)
+    d = min(bore_into(channel), 2 * port.facts["bore_radius"] - 1, max(1.0, math.floor(4 * (z - beside.above)) / 2))
     overlap = min(channel.depth, z + d / 2) - (z - d / 2)
     if overlap < d / 2:
         raise Impossible(
             (*loc, "at"), f"{port.name!r} lies {z:g} mm deep, and its drilling of {d:g} mm passes under channel "
             f"{channel.name!r}, which is {channel.depth:g} mm deep", f"bring it within {channel.depth:g} mm of that face",
         )  # fmt: skip
-    end = max(port.facts["bore_depth"] + 1.0, margin + channel.width / 2)
+    end = max(port.facts["bore_depth"] + beside.bore, beside.edge) + channel.width / 2
     made = _goes_on(port, "run", d, port.facts["bore_depth"] - RUN_BACK, end)
     x, y, _ = port.at(end)
     return End(Terminal(port.name, (x, y), d / 2, int(outer)), (made,), made.name)

@@ -87,7 +87,8 @@ def _sealed(deck: Deck, loop: str, area: Sequence[Wet], found: Ring) -> Sealed:
         f"{prefix}{first}.groove", "groove", deck.face, Stroke(found.path, deck.width), deck.depth, (deck.face,), None,
         deck.floor_radius, GROOVE_TOLERANCE,
         f"groove {deck.width:g} wide × {deck.depth:g} deep, cord Ø{deck.cover.cord.diameter:g}, {long:.1f} long",
-        (), {"width": deck.width, "depth": deck.depth, "length": long, "land": deck.land, "corner": deck.corner},
+        (), {"width": deck.width, "depth": deck.depth, "length": long, "land": deck.land, "corner": deck.corner,
+             "cord": deck.cover.cord.diameter},
     )  # fmt: skip
     return Sealed(f"{prefix}{first}.cord", loop, pocket, found)
 
