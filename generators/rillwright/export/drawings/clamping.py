@@ -163,7 +163,7 @@ class SetupSheet:
         if not fine:
             return []
         rows = tuple(
-            (f"{s.tags[i]}  {s.operation.kind} depth {s.operation.depth:.2f} ±{s.item.tolerance:g}", "mm")
+            (f"{s.tags[i]} {s.operation.kind} depth {s.operation.depth:.2f} ±{s.item.tolerance:g}", "mm")
             for s in fine for i in range(len(s.tags))
         )  # fmt: skip
         why = Text("Marked ! above: these depths set the squeeze of a cord. Enter what was measured; the file takes it "
