@@ -63,6 +63,14 @@ def test_a_process_killed_between_calls_costs_none(pool: Pool) -> None:
     assert pool.submit(math.sqrt, 25).result() == 5
 
 
+def test_a_process_that_grew_too_large_makes_room_for_a_fresh_one() -> None:
+    with Pool(1, limit=20, most_mb=1) as pool:
+        numbers = [pool.submit(os.getpid).result() for _ in range(3)]
+        assert len(set(numbers)) == 3
+        with pytest.raises(ValueError, match="math domain"):
+            pool.submit(math.sqrt, -1).result()
+
+
 def test_a_call_that_hangs_is_ended_and_the_rest_goes_on() -> None:
     with Pool(1, limit=0.5) as pool:
         hangs, later = pool.submit(time.sleep, 60), pool.submit(math.sqrt, 36)

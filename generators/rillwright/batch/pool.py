@@ -27,6 +27,7 @@ from .frames import packed, receive, send
 T = TypeVar("T")
 CHILD = (sys.executable, "-m", "rillwright.batch.child")
 NO_LIMIT = 0.0
+MOST_MB = 1024.0  # MiB: a process that held more makes room for a fresh one
 
 
 class WorkerLost(RuntimeError):
@@ -54,12 +55,12 @@ class Worker:
     late: bool = False
 
     @classmethod
-    def started(cls, scratch: str) -> Worker:
+    def started(cls, scratch: str, most_mb: float) -> Worker:
         """A new process in a session of its own: Ctrl-C at the terminal is the parent's to handle."""
         noise = tempfile.TemporaryFile()  # noqa: SIM115  lives as long as the process
         process = subprocess.Popen(
-            CHILD, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=noise, start_new_session=True,
-            env=_environment(scratch),
+            [*CHILD, f"{most_mb:g}"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=noise,
+            start_new_session=True, env=_environment(scratch),
         )  # fmt: skip
         return cls(process, noise)
 
@@ -73,7 +74,7 @@ class Worker:
             timer.start()
         try:
             send(self.process.stdin, message)  # type: ignore[arg-type]
-            good, answer = pickle.loads(receive(self.process.stdout))  # type: ignore[arg-type]
+            good, answer, grown = pickle.loads(receive(self.process.stdout))  # type: ignore[arg-type]
         except (EOFError, OSError):
             self.end()
             if self.late:
@@ -85,9 +86,12 @@ class Worker:
                 timer.join()
             if self.late:  # also where the answer came at the very last moment
                 self.end()
+        if grown:
+            self.end()
+        value = pickle.loads(answer)
         if not good:
-            raise answer
-        return answer
+            raise value
+        return value
 
     def _too_late(self) -> None:
         self.late = True
@@ -120,8 +124,8 @@ class Worker:
 class Pool(Executor):
     """`workers` processes; a call may take `limit` seconds (0: as long as it likes)."""
 
-    def __init__(self, workers: int, limit: float = NO_LIMIT) -> None:
-        self.limit = limit
+    def __init__(self, workers: int, limit: float = NO_LIMIT, most_mb: float = MOST_MB) -> None:
+        self.limit, self.most_mb = limit, most_mb
         self._calls: queue.SimpleQueue[Call | None] = queue.SimpleQueue()
         self._scratch = tempfile.TemporaryDirectory(prefix="rillwright-", ignore_cleanup_errors=True)
         self._lock = threading.Lock()
@@ -204,7 +208,7 @@ class _Slot:
             if self.given_up:
                 raise WorkerLost("the run was stopped")
             if self.worker is None or self.worker.dead:
-                self.worker = Worker.started(self.pool._scratch.name)
+                self.worker = Worker.started(self.pool._scratch.name, self.pool.most_mb)
             return self.worker
 
 

@@ -42,9 +42,11 @@ class Run:
         todo = [orders[v.name] for v in mine if records[v.name] is None]
         done = len(mine) - len(todo)
         self.say(f"{self.sweep.name}: {len(mine)} variants" + (f", {done} of them finished before" if done else ""))
-        if todo:
-            self._build(todo, place)
-        self.write_table()
+        try:
+            if todo:
+                self._build(todo, place)
+        finally:  # stopped on the way, too: the table tells what is there
+            self.write_table()
         return list(self.rows.values())
 
     def _build(self, todo: Sequence[Order], place: Workplace) -> None:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-import sys
 import time
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from .memory import peak_mb
 from .order import Made, Order, program
 
 LOOKED_AT = ("stl", "glb")  # read here for the figures and the thumbnail, wanted or not
@@ -54,13 +54,3 @@ def _cpu() -> float:
     """Processor time of this process and of those it started, s."""
     t = os.times()
     return t.user + t.system + t.children_user + t.children_system
-
-
-def peak_mb() -> float | None:
-    """Most memory that this process ever held, MiB; None where the system does not tell."""
-    if sys.platform == "win32":
-        return None
-    import resource
-
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return round(peak / (1024 * 1024 if sys.platform == "darwin" else 1024), 1)
