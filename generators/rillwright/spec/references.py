@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from .covered_references import covered_problems, covered_taken
 from .job import Job
 from .load import Loaded, require_known
 from .messages import Problem
@@ -29,9 +30,12 @@ def reference_problems(loaded: Loaded[Job]) -> list[Problem]:
         for k, name in enumerate(r.between):
             out.append(require_known(loaded, ("reservoirs", i, "between", k), name, plates, "plate"))
     taken = [r.name for r in job.reservoirs]
+    out += covered_taken(loaded)
     for name in (n for n in plates if n in (*taken, "assembly")):
         what = "a reservoir has this name" if name in taken else "the files of the whole assembly have this name"
         out.append(loaded.problem(("plates", name), what, got=name, do="give the plate a name of its own"))
+    for name in job.place:
+        out.append(require_known(loaded, ("place", name), name, plates, "plate"))
     for name, plate in job.plates.items():
         out += _plate_problems(loaded, name, plate, loops, taken)
     return [p for p in out if p is not None]
@@ -44,9 +48,10 @@ def _plate_problems(
     out: list[Problem | None] = []
     ports, drillings = [p.name for p in plate.ports], [d.name for d in plate.drillings]
     seen: set[str] = set(reservoirs)
-    named = ("ports", "drillings", "holes", "windows", "slots", "lights")
+    named = ("ports", "drillings", "holes", "windows", "slots", "lights", "channels", "passages", "keep_out")
     for kind, items in ((k, getattr(plate, k)) for k in named):
         out += _twice(loaded, (*loc, kind), items, seen)
+    out += covered_problems(loaded, name, plate, loops)
     for i, h in enumerate(plate.holes):
         stem, _, number = h.name.rpartition("-")
         if number.isdigit() and any(o.name == stem for o in plate.holes):
