@@ -87,8 +87,9 @@ def kept(p: Places, mouths: Grid, up: bool = True) -> Grid:
     label, count = ndimage.label(held)
     if count == 0:
         return held
-    deepest = ndimage.maximum(depth[p.number], label, index=np.arange(count + 1))
-    deep: Grid = np.asarray(deepest) > 1
+    deepest = np.zeros(count + 1, depth.dtype)
+    np.maximum.at(deepest, label[held], depth[p.number[held]])  # ndimage.maximum sorts the whole grid for this
+    deep: Grid = deepest > 1
     deep[0] = False
     found: Grid = deep[label]
     return found
