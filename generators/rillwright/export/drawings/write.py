@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from OCP.Standard import Standard_Failure
+
 from ..bundle import Bundle
+from ..errors import CannotWrite
 from .clamping import setup_pages
 from .paper import Document, Sheet, write_pdf
 from .part import PartDrawing
@@ -11,11 +14,19 @@ FILE = "drawings.pdf"
 
 
 def write_drawings(bundle: Bundle) -> None:
-    """Write the drawings of all plates and their setup sheets into the bundle's folder."""
-    write_pdf(bundle.folder / FILE, f"{bundle.layout.name}: drawings", pages(bundle))
+    """Write the drawings of all plates and their setup sheets into the bundle's folder.
+
+    Raises CannotWrite where the kernel cannot find what is seen of a part: it is a convenience, and says so in one line.
+    """
+    try:
+        made = pages(bundle)
+    except Standard_Failure as e:
+        raise CannotWrite(f"the kernel failed at a view ({type(e).__name__}: {e})") from e
+    write_pdf(bundle.folder / FILE, f"{bundle.layout.name}: drawings", made)
 
 
 def pages(bundle: Bundle) -> list[Sheet | Document]:
     """All pages, part by part, then the clampings of each."""
-    parts = [PartDrawing(bundle.job, bundle.layout, p, bundle.solids[p.name]) for p in bundle.layout.plates]
+    failed = bundle.result is not None and not bundle.result.holds
+    parts = [PartDrawing(bundle.job, bundle.layout, p, bundle.solids[p.name], failed) for p in bundle.layout.plates]
     return [*(page for p in parts for page in p.pages()), *(page for p in parts for page in setup_pages(p))]
