@@ -64,7 +64,9 @@ def parser() -> argparse.ArgumentParser:
     schema = command(
         "schema", _schema, "print the JSON Schema of a parameter file, for editors that complete while one types"
     )
-    schema.add_argument("--checks", action="store_true", help="print the JSON Schema of checks.json instead")
+    other = schema.add_mutually_exclusive_group()
+    other.add_argument("--checks", action="store_true", help="print the JSON Schema of checks.json instead")
+    other.add_argument("--sweeps", action="store_true", help="print the JSON Schema of a sweep file instead")
     new = command("new", _new, "write NAME.yaml here: a commented parameter file to start from")
     new.add_argument("name", metavar="NAME", help="name of the job: lower-case letters, digits and hyphens")
     explain = command("explain", _explain, "tell what a rule asks, its unit, what sets its limit, and its source")
@@ -172,6 +174,10 @@ def _schema(given: argparse.Namespace) -> int:
     from .spec.schema import json_schema
 
     made = checks_schema() if given.checks else json_schema(Job, "rillwright parameter file")
+    if given.sweeps:
+        from .batch.sweep_file import SweepFile
+
+        made = json_schema(SweepFile, "rillwright sweep file")
     print(json.dumps(made, indent=2, ensure_ascii=False))
     return HOLDS
 

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from tiny import JOB, SWEEP, Pretend, figures, files, made
 
+from jobs import PARAMS
 from rillwright.batch import command
 from rillwright.batch.order import Made, Order
 from rillwright.batch.places import Here
@@ -182,6 +183,19 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeyp
     monkeypatch.setattr(command, "_place", lambda _: Pretend(lambda order: Made(order.name, trouble="gone")))
     assert main(["sweep", str(path), "--out", str(tmp_path / "three"), "--shard", "1/3"]) == 3
     assert "length-60: gone" in capsys.readouterr().out
+
+
+def test_the_schema_of_a_sweep_file_takes_the_shipped_one(capsys: pytest.CaptureFixture[str]) -> None:
+    from jsonschema import Draft202012Validator
+    from ruamel.yaml import YAML
+
+    assert main(["schema", "--sweeps"]) == 0
+    schema = json.loads(capsys.readouterr().out)
+    Draft202012Validator.check_schema(schema)
+    data = YAML(typ="safe", pure=True).load(PARAMS / "sweeps" / "tube-sizes.yaml")
+    assert list(Draft202012Validator(schema).iter_errors(data)) == []
+    data["over"]["pitch"]["vales"] = [1]
+    assert len(list(Draft202012Validator(schema).iter_errors(data))) == 1
 
 
 @pytest.mark.parametrize(

@@ -32,7 +32,6 @@ class Column:
 
 FIGURES = (
     Column("plates_g", "plates", "g", "all plates, weighed on their STL files"),
-    Column("plates_tubes_struts_g", "with glass", "g", "plates, tubes, struts; no screws, fittings, cord, coolant"),
     Column("coolant_ml", "coolant", "mL", "all loops, in plates and tubes"),
     Column("wall_mm", "smallest wall", "mm", "of all wall rules, the case nearest to its limit"),
     Column("squeeze_low_percent", "squeeze", "%", "of all cords, at the worst tolerances and temperatures"),

@@ -8,15 +8,15 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from .table import Row
+from .table import ELSEWHERE, Row
 from .variants import Sweep
 
 _HEADS = ("plates g", "coolant mL", "wall mm", "squeeze %", "screws", "holes", "cord mm", "findings", "s")
 
 
 def text(sweep: Sweep, rows: Sequence[Row], out: Path) -> str:
-    """A line for every variant, what was not built and why, the count, and where it all lies."""
-    lines = [("variant", "state", *_HEADS), *(_line(row) for row in rows)]
+    """A line for every variant but those that wait, what was not built and why, the count, and where it all lies."""
+    lines = [("variant", "state", *_HEADS), *(_line(row) for row in rows if row.state != ELSEWHERE)]
     widths = [max(len(line[i]) for line in lines) for i in range(len(lines[0]))]
     table = ["  ".join(_set(c, w, i) for i, (c, w) in enumerate(zip(line, widths, strict=True))).rstrip() for line in lines]
     table.insert(1, "-" * len(table[0]))
