@@ -42,12 +42,36 @@ def contour(
         c = runs[0][0]
         return paths.circle(c.centre, c.radius - (1 if not inside else -1) * c.turn * rounding)
     curves, corners = _corners(runs, -1 if inside else 1)
-    out = paths.path(paths.merged(_rounded(curves, corners, rounding, inside), closed=True), closed=True)
-    off = _off(out, region, rounding, inside, quarter)
+    line = _rounded(curves, corners, rounding, inside)
+    out = paths.path(paths.merged(line, closed=True), closed=True)
+    off = max(_off_exact(line, corners, bones, distance, rounding), _off(out, region, rounding, inside, quarter)
+              - _slack(curves, corners, distance, quarter))  # fmt: skip
     if off <= CERTIFIED:
         return out
     raise Impossible((), f"no true line and arcs within {CERTIFIED:g} mm ({off:.3f}) were found for a closed line",
                      "move one of the parts along it by half a millimetre")  # fmt: skip
+
+
+def _off_exact(
+    line: list[Piece], corners: list[Point2], bones: Sequence[Bone], distance: float, rounding: float
+) -> float:
+    """How far the corners and the middles of the sides between them are off their distances from the bones, mm, times
+    ten thousand: they are worked out to the last digits, so a micrometre is a fault."""
+    import numpy as np
+
+    sides = [p.at(p.length / 2)[0] for p in line[:: 2 if rounding > 0 else 1] if p.length > paths.ON]
+    off = [np.abs(_parts(np.array(q), bones)[2] - d).max() for q, d in ((corners, distance), (sides, distance - rounding))]
+    return 1e4 * float(max(off))
+
+
+def _slack(curves: list[Curve], corners: list[Point2], distance: float, quarter: int) -> float:
+    """How far chords may move a corner, mm: far where the sides come together at a sharp angle."""
+    sag = distance * (1 - math.cos(math.pi / 4 / quarter)) + 5e-4
+    worst = 0.0
+    for i, c in enumerate(curves):
+        n, m = c.away(corners[i]), curves[(i + 1) % len(curves)].away(corners[i])
+        worst = max(worst, sag / max(1e-3, abs(math.cos(math.acos(max(-1.0, min(1.0, n[0] * m[0] + n[1] * m[1]))) / 2))))
+    return 2 * worst
 
 
 def _samples(ring: Any) -> Floats:
@@ -65,8 +89,9 @@ def _samples(ring: Any) -> Floats:
     return np.asarray(a[which] * (1 - share) + b[which] * share, dtype=np.float64)
 
 
-def _parts(samples: Floats, bones: Sequence[Bone]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """For each sample the bone that it belongs to, and the part: 0 its start, 1 between, 2 its end."""
+def _parts(samples: Floats, bones: Sequence[Bone]) -> tuple[NDArray[np.int64], NDArray[np.int64], Floats]:
+    """For each sample the bone that it belongs to, the part (0 its start, 1 between, 2 its
+    end), and the distance from its side, mm."""
     import numpy as np
 
     best = np.full(len(samples), np.inf)
@@ -86,7 +111,7 @@ def _parts(samples: Floats, bones: Sequence[Bone]) -> tuple[NDArray[np.int64], N
         better = value < best - 1e-9
         best = np.where(better, value, best)
         bone, part = np.where(better, i, bone), np.where(better, where, part)
-    return bone, part
+    return bone, part, best
 
 
 def _share(piece: Piece, x: Floats, y: Floats) -> Floats:
@@ -108,7 +133,7 @@ def _share(piece: Piece, x: Floats, y: Floats) -> Floats:
 
 def _runs(samples: Floats, bones: Sequence[Bone], distance: float) -> list[tuple[Curve, Point2]]:
     """The curves in their order round the line, each with the sample where it was first met."""
-    bone, part = _parts(samples, bones)
+    bone, part, _ = _parts(samples, bones)
     out: list[tuple[Curve, Point2]] = []
     last: tuple[int, int, bool] | None = None
     for p, i, k in zip(samples.tolist(), bone.tolist(), part.tolist(), strict=True):

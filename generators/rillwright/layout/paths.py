@@ -6,7 +6,7 @@ Everything exact but `region`, `line_string` and `polygon`, whose arcs are chord
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -16,7 +16,8 @@ from .outline import Impossible, arc_centre
 from .pockets import Area, Path, Pocket, Point2, Stroke
 
 if TYPE_CHECKING:
-    import shapely
+    import numpy as np
+    from numpy.typing import NDArray
 
 QUARTER = 32  # chords a quarter turn at least
 NOTHING = 1e-9  # mm: shorter is no piece
@@ -44,14 +45,14 @@ class Straight:
         (_, (tx, ty)), (a, b) = self.at(0.0), (self.start, self.end)
         return Straight((a[0] - left * ty, a[1] + left * tx), (b[0] - left * ty, b[1] + left * tx))
 
+    def chords(self, _tolerance: float) -> list[Point2]:
+        return [self.end]
+
     def distance(self, p: Point2) -> float:
         """Smallest distance of a point, mm."""
         (x, y), (tx, ty) = self.at(0.0)
         s = min(self.length, max(0.0, (p[0] - x) * tx + (p[1] - y) * ty))
         return math.dist(p, (x + s * tx, y + s * ty))
-
-    def chords(self, _tolerance: float) -> list[Point2]:
-        return [self.end]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +98,14 @@ class Bow:
             return abs(math.dist(p, self.centre) - self.radius)
         return min(math.dist(p, self.start), math.dist(p, self.end))
 
-    def chords(self, tolerance: float) -> list[Point2]:
+    def chord_count(self, tolerance: float) -> int:
+        """Number of chords that leave the arc by `tolerance` mm at most, 32 or more a quarter turn."""
         bend = 2 * math.acos(max(-1.0, 1 - tolerance / max(self.radius, tolerance)))
-        n = max(1, math.ceil(abs(self.sweep) / min(bend, math.pi / 2 / QUARTER) - 1e-9))
+        return max(1, math.ceil(abs(self.sweep) / min(bend, math.pi / 2 / QUARTER) - 1e-9))
+
+    def chords(self, tolerance: float) -> list[Point2]:
+        """Ends of those chords, the start left out."""
+        n = self.chord_count(tolerance)
         return [self.on(self.first + self.sweep * i / n) for i in range(1, n + 1)]
 
 
@@ -251,18 +257,31 @@ def line_string(way: Way, tolerance: float = 5e-4) -> Any:
     """A shapely line: chords that leave an arc by `tolerance` mm at most, 32 or more a quarter turn."""
     import shapely
 
-    return shapely.LineString(_points(way, tolerance))
+    return shapely.linestrings(_points(way, tolerance))
 
 
-def polygon(way: Way, tolerance: float = 5e-4) -> shapely.Polygon:
+def polygon(way: Way, tolerance: float = 5e-4) -> Any:
     """The inside of a closed path or outline for shapely."""
     import shapely
 
-    return shapely.Polygon(_points(way, tolerance))
+    return shapely.polygons(_points(way, tolerance))
 
 
-def _points(way: Way, tolerance: float) -> list[Point2]:
-    return [way.start, *(q for p in pieces(way) for q in p.chords(tolerance))]
+def _points(way: Way, tolerance: float) -> NDArray[np.float64]:
+    """Ends of the chords, (n, 2) mm; a closed line's last is its first to the last digit."""
+    import numpy as np
+
+    parts = [np.array([way.start])]
+    for p in pieces(way):
+        if isinstance(p, Straight):
+            parts.append(np.array([p.end]))
+        else:
+            angle = p.first + p.sweep * np.arange(1, (n := p.chord_count(tolerance)) + 1)[:, None] / n
+            parts.append(np.array(p.centre) + p.radius * np.hstack([np.cos(angle), np.sin(angle)]))
+    out = np.concatenate(parts)
+    if math.dist(out[0], out[-1]) < ON:
+        out[-1] = out[0]
+    return out
 
 
 def region(shape: Pocket | Stroke | Area, tolerance: float = 5e-4) -> Any:
@@ -271,15 +290,8 @@ def region(shape: Pocket | Stroke | Area, tolerance: float = 5e-4) -> Any:
 
     shape = shape.shape if isinstance(shape, Pocket) else shape
     if isinstance(shape, Area):
-        holes = [_points(i, tolerance) for i in shape.islands]
-        return shapely.Polygon(_points(shape.outside, tolerance), holes)
+        whole = polygon(shape.outside, tolerance)
+        return shapely.difference(whole, shapely.union_all([polygon(i, tolerance) for i in shape.islands]))
     r = shape.width / 2
     bend = math.acos(max(0.0, 1 - tolerance / r))
     return line_string(shape.path, tolerance).buffer(r, quad_segs=max(QUARTER, math.ceil(math.pi / 4 / bend)))
-
-
-def covered(shapes: Sequence[Pocket | Stroke | Area]) -> Any:
-    """The union of what pockets cover in plan, for shapely."""
-    import shapely
-
-    return shapely.union_all([region(s) for s in shapes])

@@ -19,6 +19,7 @@ from ..finding import Point
 from .lands import mouth
 
 EDGE = "the plate's edge"
+ROUGH = 2e-3  # mm that chords may leave an arc by: distances are worked out from the arcs themselves
 COVER_EDGE = "the cover's edge"
 
 
@@ -64,6 +65,11 @@ class Shape:
     line: Any  # shapely: the pieces
     region: Any  # shapely: all that it covers
 
+    @property
+    def drawn(self) -> Any:
+        """What tells quickly how near it may be: its line, or the whole of an area."""
+        return self.region if self.reach == 0 and self.kind != "edge" else self.line
+
 
 def _edge(plate: PlateLayout, name: str) -> Shape:
     o = plate.outline
@@ -83,9 +89,8 @@ def _pocket(p: Pocket) -> Shape:
     kind: Literal["channel", "groove", "hole"] = "groove" if p.role == "groove" else "channel" if p.wet else "hole"
     line = p.shape.path if isinstance(p.shape, Stroke) else p.shape.outside
     reach = p.shape.width / 2 if isinstance(p.shape, Stroke) else 0.0
-    drawn = paths.line_string(line)
-    whole = paths.region(p)
-    return Shape(p.name, kind, p.loop, tuple(paths.pieces(line)), reach, drawn, whole)
+    return Shape(p.name, kind, p.loop, tuple(paths.pieces(line)), reach, paths.line_string(line, ROUGH),
+                 paths.region(p, ROUGH))  # fmt: skip
 
 
 def _hole(f: Feature, down: float) -> Shape | None:
@@ -145,18 +150,16 @@ def _distance(piece: Piece, p: Point2) -> float:
 
 def near_pairs(some: Sequence[Shape], others: Sequence[Shape], within: float) -> Iterator[tuple[Shape, Shape]]:
     """Pairs that may come nearer than `within` mm, and of each that has none nearer its nearest."""
-    import numpy as np
     import shapely
 
     if not some or not others:
         return
-    tree = shapely.STRtree([s.region if s.kind != "edge" else s.line for s in others])
+    tree = shapely.STRtree([s.drawn for s in others])
+    widest = max(s.reach for s in others)
     for s in some:
-        drawn = s.region if s.kind != "edge" else s.line
-        hits = tree.query(drawn, predicate="dwithin", distance=within + 0.1)
+        hits = tree.query(s.drawn, predicate="dwithin", distance=within + 0.1 + s.reach + widest)
         if len(hits) == 0:
-            far = [shapely.distance(drawn, g) for g in tree.geometries]
-            hits = np.array([int(np.argmin(far))])
+            hits = [tree.nearest(s.drawn)]
         yield from ((s, others[int(i)]) for i in hits)
 
 

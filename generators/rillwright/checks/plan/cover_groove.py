@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from ...layout import paths
@@ -26,7 +27,7 @@ def corners(faces: Sequence[CoverFace]) -> Outcome:
         radius = max(0.0, paths.smallest_radius(p.shape.path) - p.shape.width / 2)
         sharp = paths.corners(p.shape.path)
         what = "the groove has a sharp corner" if sharp else f"the groove bends by {radius:.2f} mm inside radius"
-        cases.append(Case(face.body.name, (p.name,), min(radius, 1e6) / cord, CORNER, what,
+        cases.append(Case(face.body.name, (p.name,), round(min(radius, 1e6), 5) / cord, CORNER, what,
                           f"bend it by {CORNER * cord:g} mm or more, or take a thinner cord",
                           on(face, *sharp[:1]), named(p.loop)))  # fmt: skip
     return outcome("cover.groove-corner", cases, "arcs of the groove's line")
@@ -95,10 +96,12 @@ def _pitch(face: CoverFace, groove: Pocket) -> Case:
 def _stations(groove: Pocket, screws: Sequence[Feature], reach: float) -> list[float]:
     """Places along a groove that screws stand beside, not further than `reach` mm, rising."""
     import numpy as np
+    import shapely
 
     assert isinstance(groove.shape, Stroke)
-    walked = paths.along(groove.shape.path, SAMPLE)
-    s, points = np.array([w[0] for w in walked]), np.array([w[1] for w in walked])
+    line = paths.line_string(groove.shape.path)
+    s = np.linspace(0, line.length, math.ceil(line.length / SAMPLE), endpoint=False)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(line, s))
     at = np.array([f.origin[:2] for f in screws]).reshape(-1, 1, 2)
     d = np.hypot(*np.moveaxis(points[None] - at, 2, 0))
     low = (d <= np.roll(d, 1, axis=1)) & (d < np.roll(d, -1, axis=1)) & (d <= reach + SAMPLE / 2)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import cached_property
+from itertools import chain, pairwise
 from typing import TYPE_CHECKING
 
 from .places import Candidates
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 SHARED = 0.45  # of a screw that a place is worth less which serves another groove too
 STARTS = 6  # starts of a cyclic path that are tried
+NEAR = 1  # screw above the bound that is not searched for any longer: seconds, to save one of fifty
 EVEN = 1e-4  # weight of evenness against the number: (gap/pitch − mean)² per screw
 
 
@@ -36,7 +38,6 @@ class Chooser:
 
     def __init__(self, found: Candidates, lengths: Sequence[float], pitch: float, spacing: float, given: int) -> None:
         self.found, self.lengths, self.pitch, self.spacing, self.given = found, lengths, pitch, spacing, given
-        self._bound: int | None = None
 
     def bare(self) -> list[Stretch]:
         """Stretches longer than the pitch without any place."""
@@ -61,14 +62,15 @@ class Chooser:
     def choose(self) -> list[int]:
         """Indices of the chosen candidates; raises LookupError with the stretch that cannot be filled."""
         best, trouble = self._tried(list(range(self.given)))
-        if not self._shared() or (best is not None and len(best) <= max(self.given, self.bound())):
+        if not self._shared() or (best is not None and len(best) <= self.bound() + NEAR):
             return self._evened(_or_raised(best, trouble))
         from .fewest import Covering
 
-        for taken in Covering(self.found, self.lengths, self.pitch, self.given).proposals(self.spacing):
+        rounds = Covering(self.found, self.lengths, self.pitch, self.given).proposals(self.spacing)
+        for taken in chain([self._linear[1]], rounds):
             other, _ = self._tried(self._standing(taken))
             best = min((b for b in (best, other) if b is not None), key=len, default=None)
-            if best is not None and len(best) <= self.bound():
+            if best is not None and len(best) <= self.bound() + NEAR:
                 break
         return self._evened(_or_raised(best, trouble))
 
@@ -249,16 +251,22 @@ class Chooser:
                     chosen = moved if self._holds(moved) else chosen
         return chosen
 
+    @cached_property
+    def _linear(self) -> tuple[int, list[int]]:
+        """The linear problem's bound and what it leans to, where places are shared."""
+        from .fewest import DENSE, Covering
+
+        return Covering(self.found, self.lengths, self.pitch, self.given, DENSE).linear() if self._shared() else (0, [])
+
     def bound(self) -> int:
         """A number that no choice among the places can stay below."""
-        if self._bound is None:
-            from .bound import least_number
-            from .fewest import least_shared
+        return max(self._linear[0], self._apart)
 
-            self._bound = least_number(self.found, self.lengths, self.pitch, self.given)
-            if self._shared():
-                self._bound = max(self._bound, least_shared(self.found, self.lengths, self.pitch, self.given))
-        return self._bound
+    @cached_property
+    def _apart(self) -> int:
+        from .bound import least_number
+
+        return least_number(self.found, self.lengths, self.pitch, self.given)
 
 
 def _or_raised(best: list[int] | None, trouble: LookupError | None) -> list[int]:

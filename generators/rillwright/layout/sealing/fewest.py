@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-ROUNDS = 8  # of rows added
+ROUNDS = 3  # of rows added
 SPARSE, DENSE = 12, 40  # stretches a pitch to begin with: for a choice, for the bound
 NODES = 50  # of the tree that one covering problem may grow: the same on every machine, unlike a time
 
@@ -39,41 +39,50 @@ class Covering:
         along = (self.found.s[k] - start) % self.lengths[k]
         self.needs.append(self.found.who[k][along <= self.pitch])
 
-    def bound(self) -> int:
-        """A number below which no choice can stay: the linear problem's, rounded up."""
-        value = self._solved(whole=False)
-        return 0 if value is None else math.ceil(float(value.fun) - 1e-6)
+    def linear(self) -> tuple[int, list[int]]:
+        """A number below which no choice can stay, the linear problem's rounded up, and the candidates that it leans to."""
+        answer = self._solved(whole=False)
+        return (0, []) if answer is None else (math.ceil(answer[0] - 1e-6), [int(i) for i in answer[1]])
 
     def proposals(self, spacing: float) -> Iterator[list[int]]:
         """Choices that come nearer and nearer to one that keeps the pitch everywhere and `spacing` mm between screws."""
-        import numpy as np
-
         for _ in range(ROUNDS):
             answer = self._solved(whole=True)
             if answer is None:
                 return
-            taken = np.nonzero(answer.x > 0.5)[0]
+            taken = answer[1]
             yield [int(i) for i in taken]
             if not (self._crowded(taken, spacing) | self._bare(taken)):
                 return
 
-    def _solved(self, whole: bool) -> Any:
+    def _solved(self, whole: bool) -> tuple[float, Ints] | None:
+        """Least number and the candidates taken, or most likely to be; None where no answer was found."""
         import numpy as np
         from scipy.optimize import Bounds, LinearConstraint, milp
-        from scipy.sparse import csr_matrix
 
-        n = len(self.found.at)
-        rows = [*self.needs, *self.apart]
-        index = np.concatenate([np.unique(r) for r in rows])
-        starts = np.cumsum([0, *(len(np.unique(r)) for r in rows)])
-        matrix = csr_matrix((np.ones(len(index)), index, starts), (len(rows), n))
+        matrix, names = self._matrix()
         low = np.r_[np.ones(len(self.needs)), np.zeros(len(self.apart))]
         high = np.r_[np.full(len(self.needs), np.inf), np.ones(len(self.apart))]
-        least = np.zeros(n)
-        least[: self.given] = 1.0
-        answer = milp(np.ones(n), constraints=[LinearConstraint(matrix, low, high)], bounds=Bounds(least, 1.0),
-                      integrality=np.full(n, int(whole)), options={"node_limit": NODES})  # fmt: skip
-        return answer if answer.x is not None else None
+        answer = milp(np.ones(len(names)), constraints=[LinearConstraint(matrix, low, high)],
+                      bounds=Bounds((names < self.given).astype(float), 1.0),
+                      integrality=np.full(len(names), int(whole)), options={"node_limit": NODES})  # fmt: skip
+        return None if answer.x is None else (float(answer.fun), names[answer.x > 0.5])
+
+    def _matrix(self) -> tuple[Any, Ints]:
+        """Rows by candidates, of candidates that are in the same rows only the middle one; and which ones these are."""
+        import numpy as np
+        from scipy.sparse import csr_matrix
+
+        rows = [np.unique(r) for r in (*self.needs, *self.apart)]
+        starts = np.cumsum([0, *map(len, rows)])
+        whole = csr_matrix((np.ones(starts[-1]), np.concatenate(rows), starts), (len(rows), len(self.found.at))).tocsc()
+        alike: dict[bytes, list[int]] = {}
+        for c in range(whole.shape[1]):
+            mine = whole.indices[whole.indptr[c] : whole.indptr[c + 1]]
+            key = c.to_bytes(8, "little") if c < self.given else mine.tobytes() if len(mine) else b""
+            alike.setdefault(key, []).append(c)
+        names = np.array([c[len(c) // 2] for k, c in alike.items() if k], dtype=np.int64)
+        return whole[:, names].tocsr(), names
 
     def _bare(self, taken: Ints) -> bool:
         """Rows for the stretches that the choice leaves without a screw; whether there were any."""
@@ -101,8 +110,3 @@ class Covering:
                     near[[i, j]] = True
                     self.apart.append(np.nonzero(near)[0])
         return len(self.apart) > before
-
-
-def least_shared(found: Candidates, lengths: Sequence[float], pitch: float, given: int) -> int:
-    """A bound for rings that share places, among the places that were looked at."""
-    return Covering(found, lengths, pitch, given, DENSE).bound()
