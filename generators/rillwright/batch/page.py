@@ -99,8 +99,7 @@ def _heads(sweep: Sweep) -> Iterator[str]:
     for head, unit, about in (
         ("variant", "", "by name"), ("checks", "", "holds, fails, or not built"),
         *((c, "", "chosen parameter") for c in sweep.columns),
-        *((c.head, c.unit, c.about) for c in FIGURES), ("findings", "", "errors, then warnings"),
-        (_TIME.head, _TIME.unit, _TIME.about),
+        *((c.head, c.unit, c.about) for c in (*FIGURES, _TIME)), ("findings", "", "errors, then warnings"),
     ):  # fmt: skip
         small = f" <small>{escape(unit)}</small>" if unit else ""
         yield f'<th scope="col" title="{escape(about)}"><button type="button">{escape(head)}{small}</button></th>'
@@ -119,8 +118,7 @@ def _row(sweep: Sweep, row: Row, picture: bytes | None, spans: Mapping[str, floa
     words = " ".join([v.name, row.state, *(f"{k} {shown(x)}" for k, x in v.values.items()), *_rules(f)]).lower()
     cells = [_picture(row, picture), _name(row), _state(row)]
     cells += [_cell(v.values.get(c)) for c in sweep.columns]
-    cells += [_figure(f, c, spans) for c in FIGURES]
-    cells += [_findings(row), _figure(f, _TIME, spans)]
+    cells += [*(_figure(f, c, spans) for c in (*FIGURES, _TIME)), _findings(row)]
     return f'<tr data-text="{escape(words)}">{"".join(cells)}</tr>'
 
 
