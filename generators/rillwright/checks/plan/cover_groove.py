@@ -99,9 +99,10 @@ def _stations(groove: Pocket, screws: Sequence[Feature], reach: float) -> list[f
     import shapely
 
     assert isinstance(groove.shape, Stroke)
-    line = paths.line_string(groove.shape.path)
-    s = np.linspace(0, line.length, math.ceil(line.length / SAMPLE), endpoint=False)
-    points = shapely.get_coordinates(shapely.line_interpolate_point(line, s))
+    ends = shapely.get_coordinates(paths.line_string(groove.shape.path))
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(ends, axis=0).T))])
+    s = np.linspace(0, run[-1], math.ceil(run[-1] / SAMPLE), endpoint=False)
+    points = np.stack([np.interp(s, run, ends[:, 0]), np.interp(s, run, ends[:, 1])], axis=1)
     at = np.array([f.origin[:2] for f in screws]).reshape(-1, 1, 2)
     d = np.hypot(*np.moveaxis(points[None] - at, 2, 0))
     low = (d <= np.roll(d, 1, axis=1)) & (d < np.roll(d, -1, axis=1)) & (d <= reach + SAMPLE / 2)
