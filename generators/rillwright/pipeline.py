@@ -16,6 +16,7 @@ from .checks.plan.fitting_faces import face_records
 from .checks.plan.flow import flow_checks, flow_records
 from .checks.plan.hardware import plan_checks
 from .checks.plan.machining import machining_checks
+from .checks.plan.runs import run_checks
 from .checks.plan.seals import gland_records, seal_records
 from .checks.plan.shapes import shape_checks
 from .checks.result import Result
@@ -72,7 +73,8 @@ def check(path: Path) -> Result:
 
 def _placed_checks(planned: Planned) -> list[Outcome]:
     job, layout = planned.loaded.model, planned.layout
-    return [*plan_checks(layout, job.limits), *machining_checks(layout, job.machine, job.limits), *shape_checks(layout)]
+    placed_ = [*plan_checks(layout, job.limits), *machining_checks(layout, job.machine, job.limits)]
+    return [*placed_, *shape_checks(layout), *run_checks(layout)]
 
 
 def _result(

@@ -60,8 +60,12 @@ class _Scene:
                 {"name": part.product or part.name, "primitives": self._primitives(part, mesh)}
             )
         node: dict[str, Any] = {"name": part.name, "mesh": self._mesh_of[key]}
-        if part.offset:
-            node["translation"] = [0.0, part.offset * _METRES, 0.0]
+        x, y, z = part.stance.place((0.0, 0.0, part.offset))
+        if x or y or z:
+            node["translation"] = [x * _METRES, z * _METRES, -y * _METRES]
+        if not part.stance.still:
+            i, j, k, w = part.stance.quaternion
+            node["rotation"] = [i, k, -j, w]
         if part.material:
             node["extras"] = {"material": part.material}
         self.nodes.append(node)

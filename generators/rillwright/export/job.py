@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
-from ..layout.features import Hardware, PlateLayout, Profile
+from ..layout.features import Hardware, JobLayout, PlateLayout, Profile
 from ..solids.build import hardware_solid, revolved
 from ..solids.meshing import Mesh, mesh
 from .glb import glb_bytes
@@ -17,7 +17,7 @@ from .marks import joint_marks
 from .placed import Placed, Rgba
 from .step import step_bytes
 from .stl import stl_bytes
-from .tables import cord_table, feature_table, part_table
+from .tables import cord_table, feature_table, part_table, run_table
 
 if TYPE_CHECKING:
     from .bundle import Bundle
@@ -39,13 +39,13 @@ def write_steps(bundle: Bundle) -> None:
     for plate in bundle.layout.plates:
         data = bundle.kept.once(("step", plate), partial(_alone, plate, bundle))
         (bundle.folder / f"{plate.name}.step").write_bytes(data)
-    plates = [_placed(p, bundle.solids[p.name]) for p in bundle.layout.plates]
-    bought = [_bought(h, s) for h, s in bundle.hardware]
+    plates = [_placed(p, bundle.solids[p.name], bundle.layout) for p in bundle.layout.plates]
+    bought = [_bought(h, s, bundle.layout) for h, s in bundle.hardware]
     (bundle.folder / "assembly.step").write_bytes(step_bytes(bundle.layout.name, [*plates, *bought]))
 
 
 def _alone(plate: PlateLayout, bundle: Bundle) -> bytes:
-    part = _placed(plate, bundle.solids[plate.name])
+    part = _placed(plate, bundle.solids[plate.name], bundle.layout)
     return step_bytes(plate.name, [Placed(part.name, part.shape, part.colour, 0.0, part.material)])
 
 
@@ -57,18 +57,24 @@ def write_stls(bundle: Bundle) -> None:
 
 def write_glb(bundle: Bundle) -> None:
     """The assembly as one GLB file."""
-    drawn = [(_placed(p, bundle.solids[p.name]), bundle.meshes[p.name]) for p in bundle.layout.plates]
-    bought = [(h, _bought(h, s)) for h, s in bundle.hardware]
+    drawn = [(_placed(p, bundle.solids[p.name], bundle.layout), bundle.meshes[p.name]) for p in bundle.layout.plates]
+    bought = [(h, _bought(h, s, bundle.layout)) for h, s in bundle.hardware]
     drawn += [(b, _hardware_mesh(h, b)) for h, b in bought]
     for mark in joint_marks(bundle.layout):
-        sleeve = Placed(mark.name, hardware_solid(mark), JOINT, 0.0, mark.material, mark.note)
+        stance = bundle.layout.stance(mark.name)
+        sleeve = Placed(mark.name, hardware_solid(mark), JOINT, 0.0, mark.material, mark.note, stance)
         drawn.append((sleeve, _hardware_mesh(mark, sleeve)))
     (bundle.folder / "assembly.glb").write_bytes(glb_bytes(bundle.layout.name, drawn))
 
 
+TABLES = (("features", feature_table), ("parts", part_table), ("cord-cuts", cord_table), ("tube-runs", run_table))
+
+
 def write_tables(bundle: Bundle) -> None:
     """Tables for the bench, as CSV."""
-    for name, table in (("features", feature_table), ("parts", part_table), ("cord-cuts", cord_table)):
+    for name, table in TABLES:
+        if name == "tube-runs" and not bundle.layout.runs:
+            continue
         (bundle.folder / f"{name}.csv").write_text(table(bundle.layout), encoding="utf-8")
 
 
@@ -92,10 +98,11 @@ def _kind_mesh(profile: Profile) -> Mesh:
     return mesh(revolved(profile), HARDWARE_DEFLECTION, 0.3)
 
 
-def _placed(plate: PlateLayout, solid: Any) -> Placed:
+def _placed(plate: PlateLayout, solid: Any, layout: JobLayout) -> Placed:
     colour = MATERIAL_COLOURS.get(plate.material, (0.8, 0.8, 0.8, 1.0))
-    return Placed(plate.name, solid, colour, plate.height, plate.material)
+    return Placed(plate.name, solid, colour, plate.height, plate.material, stance=layout.stance(plate.name))
 
 
-def _bought(part: Hardware, solid: Any) -> Placed:
-    return Placed(part.name, solid, KIND_COLOURS[part.kind], 0.0, part.material, part.note)
+def _bought(part: Hardware, solid: Any, layout: JobLayout) -> Placed:
+    colour, stance = KIND_COLOURS[part.kind], layout.stance(part.name)
+    return Placed(part.name, solid, colour, 0.0, part.material, part.note, stance)

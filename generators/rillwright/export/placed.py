@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from ..layout.machine import Stance
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -36,6 +38,7 @@ class Placed:
     offset: float = 0.0
     material: str = ""
     product: str = ""
+    stance: Stance = field(default_factory=Stance)  # of its assembly in the machine, after the offset
 
     def __post_init__(self) -> None:
         if not self.name.strip():

@@ -23,6 +23,7 @@ from OCP.XCAFDoc import XCAFDoc_ShapeTool
 from OCP.XSControl import XSControl_WorkSession
 
 from .. import __version__
+from ..solids.build import in_machine
 from .errors import OutputError
 from .placed import Placed, ascii_name, with_material
 
@@ -77,7 +78,7 @@ def _assembly(name: str, parts: Sequence[Placed]) -> Any:
         # CadQuery tells products apart by shape and colour alone; another material needs a shape of its own.
         taken = any(shape == part.shape for shape, _ in shapes)
         shape = shapes.setdefault((part.shape, part.material), part.shape.copy() if taken else part.shape)
-        place = cq.Location(cq.Vector(0, 0, part.offset))
+        place = in_machine(part.stance) * cq.Location(cq.Vector(0, 0, part.offset))
         assembly.add(shape, name=label, loc=place, color=cq.Color(*part.colour))
     return assembly
 

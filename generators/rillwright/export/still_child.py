@@ -10,8 +10,9 @@ import sys
 from collections.abc import Callable
 
 from ..layout.features import PlateLayout
+from ..layout.machine import Stance
 from .still import Order, face_names, picture_names
-from .still_scene import TINTS, by_loop, legend, read_glb
+from .still_scene import TINTS, at_home, by_loop, legend, read_glb
 from .still_section import section
 from .still_vtk import GREY, SIZE, Easel, NoDrawing, Sheet
 
@@ -26,7 +27,9 @@ class Pictures:
         self.order, self.layout = order, order.layout
         self.parts = {p.name: p for p in read_glb(order.folder / "assembly.glb")}
         seen = [p for p in self.layout.plates if {*picture_names(self.layout)[:2], *face_names(p)} & set(order.wanted)]
-        self.pieces = {p.name: by_loop(p, self.parts[p.name], order.deflection) for p in seen}
+        self.pieces = {
+            p.name: by_loop(p, self.parts[p.name], order.deflection, self.layout.stance(p.name)) for p in seen
+        }
 
     def draw_all(self) -> None:
         """Every picture, each announced when it is there."""
@@ -59,7 +62,7 @@ class Pictures:
     def plate(self, plate: PlateLayout, *, seal: bool) -> Sheet:
         """One face straight on but for a slight tilt, so that edges tell how thick the plate is."""
         sheet = Sheet()
-        self._plate_into(sheet, plate, PLATE_LOOK)
+        self._plate_into(sheet, plate, PLATE_LOOK, home=True)
         above = seal == plate.seal_up
         sheet.look((0.0, -0.42, 1.0 if above else -1.0), (0, 1, 0))
         _name_ports(sheet, plate)
@@ -70,10 +73,13 @@ class Pictures:
         sheet.caption(f"{self.layout.name}: {title}", more, legend(self.layout))
         return sheet
 
-    def _plate_into(self, sheet: Sheet, plate: PlateLayout, clear: float) -> None:
-        part = self.parts[plate.name]
+    def _plate_into(self, sheet: Sheet, plate: PlateLayout, clear: float, home: bool = False) -> None:
+        """A plate where it stands in the machine, or at home in its own assembly's frame."""
+        stance = self.layout.stance(plate.name) if home else Stance()
+        part = at_home(self.parts[plate.name], stance)
         opacity = clear if part.colour[3] < 1 else 1.0
-        for loop, piece in self.pieces[plate.name].items():
+        for loop, drawn in self.pieces[plate.name].items():
+            piece = at_home(drawn, stance)
             if loop is None:
                 sheet.surface(piece, part.colour[:3], opacity, shine=0.25)
             else:

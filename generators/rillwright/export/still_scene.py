@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from ..checks.solid.attribution import groups_of_triangles
 from ..layout.features import JobLayout, PlateLayout
+from ..layout.machine import Stance
 from .placed import Rgba
 
 Floats = npt.NDArray[np.float64]
@@ -55,17 +56,36 @@ def read_glb(path: Path) -> list[Drawn]:
 
 def _part(document: dict[str, Any], data: bytes, node: dict[str, Any]) -> Drawn:
     surface, *lines = document["meshes"][node["mesh"]]["primitives"]
-    lift = np.array(node.get("translation", [0.0, 0.0, 0.0]))
-    points = _z_up(_array(document, data, surface["attributes"]["POSITION"]) + lift) * 1e3
-    normals = _z_up(_array(document, data, surface["attributes"]["NORMAL"]))
+    turn, move = _turn(node.get("rotation", [0.0, 0.0, 0.0, 1.0])), np.array(node.get("translation", [0.0, 0.0, 0.0]))
+    points = _z_up(_array(document, data, surface["attributes"]["POSITION"]) @ turn.T + move) * 1e3
+    normals = _z_up(_array(document, data, surface["attributes"]["NORMAL"]) @ turn.T)
     triangles = _array(document, data, surface["indices"]).astype(np.int64).reshape(-1, 3)
     edges = np.empty((0, 2, 3))
     if lines:
-        ends = _z_up(_array(document, data, lines[0]["attributes"]["POSITION"]) + lift) * 1e3
+        ends = _z_up(_array(document, data, lines[0]["attributes"]["POSITION"]) @ turn.T + move) * 1e3
         edges = ends[_array(document, data, lines[0]["indices"]).astype(np.int64).reshape(-1, 2)]
     *rgb, alpha = document["materials"][surface["material"]]["pbrMetallicRoughness"]["baseColorFactor"]
     red, green, blue = (12.92 * c if c <= 0.0031308 else 1.055 * c ** (1 / 2.4) - 0.055 for c in rgb)
     return Drawn(node["name"], points, normals, triangles, edges, (red, green, blue, alpha))
+
+
+def _turn(quaternion: list[float]) -> Floats:
+    """Matrix of a unit quaternion (x, y, z, w)."""
+    x, y, z, w = quaternion
+    return np.array([
+        [1 - 2 * (y * y + z * z), 2 * (x * y - z * w), 2 * (x * z + y * w)],
+        [2 * (x * y + z * w), 1 - 2 * (x * x + z * z), 2 * (y * z - x * w)],
+        [2 * (x * z - y * w), 2 * (y * z + x * w), 1 - 2 * (x * x + y * y)],
+    ])  # fmt: skip
+
+
+def at_home(part: Drawn, stance: Stance) -> Drawn:
+    """A part moved back from where it stands in the machine into the frame of its own assembly."""
+    if stance.still:
+        return part
+    rows = np.array(stance.rows)
+    points, edges = (part.points - stance.at) @ rows, (part.edges - stance.at) @ rows
+    return replace(part, points=points, normals=part.normals @ rows, edges=edges)
 
 
 def _array(document: dict[str, Any], data: bytes, index: int) -> Floats:
@@ -88,9 +108,9 @@ def legend(layout: JobLayout) -> dict[str, tuple[float, float, float]]:
     return {loop: TINTS[tint] for loop, tint in layout.loops.items()}
 
 
-def by_loop(plate: PlateLayout, part: Drawn, deflection: float) -> dict[str | None, Drawn]:
+def by_loop(plate: PlateLayout, part: Drawn, deflection: float, stance: Stance) -> dict[str | None, Drawn]:
     """The plate's surface in pieces: the wetted ones under the loop's name, all else under None."""
-    local = (part.points - [0.0, 0.0, plate.height]) * [1.0, 1.0, plate.side]
+    local = (at_home(part, stance).points - [0.0, 0.0, plate.height]) * [1.0, 1.0, plate.side]
     groups = groups_of_triangles(plate, local[part.triangles], _CLASSIFY * deflection)
     loops = np.array([g.feature.loop or "" if g and g.feature else "" for g in groups], dtype=object)
     return {str(name) or None: part.only(loops == name) for name in sorted(set(loops))}

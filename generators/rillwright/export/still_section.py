@@ -8,6 +8,7 @@ import numpy as np
 from manifold3d import CrossSection, FillRule, Manifold, Mesh
 
 from ..layout.features import JobLayout, Vec3
+from ..layout.hardware import in_assembly
 from .still_scene import TINTS, Drawn, Floats, Ints, legend
 from .still_vtk import INK, Sheet
 
@@ -19,8 +20,8 @@ def cutting_point(layout: JobLayout) -> Vec3:
     """A point of the cutting plane, which looks to the front: the first tube's axis, else the first wet feature."""
     for part in layout.hardware:
         if part.kind == "tube":
-            return part.origin
-    wet = [f.origin for plate in layout.plates for f in plate.features if f.wet]
+            return layout.stance(part.name).place(part.origin)
+    wet = [layout.stance(p.name).place(in_assembly(p, f.origin)) for p in layout.plates for f in p.cuts if f.wet]
     return wet[0] if wet else (0.0, 0.0, 0.0)
 
 

@@ -56,6 +56,19 @@ def size_of(h: Hardware) -> tuple[str, str]:
     return f"{long:.2f}", f"{wide:.2f}"
 
 
+RUN_COLUMNS = ("from", "to", "loop", "straight_mm", "angle_at_from_deg", "angle_at_to_deg", "between_ports_deg",
+               "from_x_mm", "from_y_mm", "from_z_mm", "to_x_mm", "to_y_mm", "to_z_mm")  # fmt: skip
+
+
+def run_table(layout: JobLayout) -> str:
+    """One row a piece of tubing: its straight length, and angles to the ways out of its ports, in the machine."""
+    return _csv(RUN_COLUMNS, [
+        (r.start, r.end, r.loops[0], f"{r.straight:.1f}", *_numbers((*r.angles, r.between), ".1f"),
+         *_numbers((*r.places[0], *r.places[1]), ".2f"))
+        for r in layout.runs
+    ])  # fmt: skip
+
+
 def _numbers(values: tuple[float, ...], form: str) -> list[str]:
     return [format(v if float(format(v, form)) else 0.0, form) for v in values]
 

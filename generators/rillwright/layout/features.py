@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from .gland import Gland
     from .joints import Joint
     from .load_spans import LoadSpan
+    from .machine import Stance
     from .pockets import Path, Pocket
+    from .runs import Run
     from .seal import TubeSeal
     from .stack import TubeStack
     from .stands import Stand
@@ -163,3 +165,11 @@ class JobLayout:
     flows: tuple[FlowAsked, ...] = ()  # one for each loop
     coolant: CoolantAsked | None = None
     stands: tuple[Stand, ...] = ()
+    stances: dict[str, Stance] = field(default_factory=dict)  # of the assemblies that are placed, by plate and reservoir
+    runs: tuple[Run, ...] = ()  # tubing between ports
+
+    def stance(self, name: str) -> Stance:
+        """Where the assembly of a plate, or of a bought part (`left.tube`), stands in the machine."""
+        from .machine import Stance
+
+        return self.stances.get(name.split(".")[0], Stance())

@@ -19,10 +19,13 @@ from .hardware import plate_hardware, reservoir_hardware
 from .holes import hole_features
 from .joints import joints
 from .load_spans import spans
+from .machine import stances
+from .nets import groups
 from .outline import Impossible, Loc, outline, require_on_plate
 from .passages import Faces, drilling_features, port_feature
 from .pockets import Cut, Pocket
 from .reservoir import reservoir_features
+from .runs import runs
 from .seal import tube_seal
 from .stack import TubeStack, tube_stack
 from .stands import stands
@@ -82,6 +85,10 @@ def job_layout(job: Job) -> JobLayout:
     for p in by_name.values():
         hardware += plate_hardware(p)
     hardware += [h for c in over for h in c.hardware]
+    there = collect.run((), partial(stances, job, groups(list(by_name.values())))) or {}
+    tubing = collect.run((), partial(runs, job, list(by_name.values()), there)) or ()
+    if collect.problems:
+        raise LayoutError(collect.problems)
     tints: dict[str, str] = {name: loop.tint for name, loop in job.loops.items()}
     seals = tuple(s for s in read if s is not None)
     every = (*rings(job, by_name.values(), seals), *(r for c in over for r in c.rings))
@@ -92,7 +99,7 @@ def job_layout(job: Job) -> JobLayout:
         glands=(*_glands(job, list(by_name.values()), every), *(g for c in over for g in c.glands)),
         joints=joints(every), plans=tuple(c.plan for c in over if c.plan is not None),
         covers=tuple(j for c in over for j in c.joints),
-        flows=flows_asked(job), coolant=coolant_asked(job), stands=stands(job),
+        flows=flows_asked(job), coolant=coolant_asked(job), stands=stands(job), stances=there, runs=tubing,
     )  # fmt: skip
 
 

@@ -56,7 +56,7 @@ class Assembly:
 
 def assemblies(layout: JobLayout) -> tuple[Assembly, ...]:
     """Every group of plates that belongs together, in the order of the file."""
-    return tuple(_assembly(group, layout) for group in _groups(layout))
+    return tuple(_assembly(group, layout) for group in groups(list(layout.plates)))
 
 
 def intended(layout: JobLayout) -> list[dict[str, Any]]:
@@ -85,15 +85,15 @@ def _holds(plate: PlateLayout, tube: Terminal) -> bool:
     return any(f.name == channel for f in plate.features)
 
 
-def _groups(layout: JobLayout) -> list[list[PlateLayout]]:
+def groups(plates: list[PlateLayout]) -> list[list[PlateLayout]]:
     """Plates joined by the tube channels they share, and bodies with their covers."""
-    groups: list[tuple[set[str], list[PlateLayout]]] = []
-    for p in layout.plates:
+    found: list[tuple[set[str], list[PlateLayout]]] = []
+    for p in plates:
         tubes = {f.name for f in p.features if f.role == "tube-channel"} | {f"body {p.cover_of or p.name}"}
-        met = [g for g in groups if g[0] & tubes]
-        groups = [g for g in groups if g not in met]
-        groups.append((tubes.union(*(g[0] for g in met)), [*(q for g in met for q in g[1]), p]))
-    return [plates for _, plates in groups]
+        met = [g for g in found if g[0] & tubes]
+        found = [g for g in found if g not in met]
+        found.append((tubes.union(*(g[0] for g in met)), [*(q for g in met for q in g[1]), p]))
+    return [plates for _, plates in found]
 
 
 def _assembly(plates: list[PlateLayout], layout: JobLayout) -> Assembly:

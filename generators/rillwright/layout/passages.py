@@ -164,6 +164,9 @@ def _aim(
         target = known[d.to]
         seg = (target.origin, target.at(target.depth))
         s, miss = geometry.axis_parameter(origin, axis, seg)
+        if abs(geometry.dot(axis, target.axis)) > 0.9999995:  # in one line: it ends where the other begins to be bored
+            bottom = target.at(target.facts.get("bore_depth", target.facts.get("length", target.depth)))
+            s = geometry.dot(geometry.sub(bottom, origin), axis) + RUN_BACK
         reach = target.facts.get("bore_radius", target.radius)  # a spotface is no passage
         if s <= 0 or miss > reach + d.diameter / 2:
             raise Impossible(

@@ -19,6 +19,7 @@ from .pockets import Pocket, Stroke
 
 Shape = Literal["round", "rectangle"]
 SAME = 1e-6  # mm
+CHORD = math.radians(5)  # turn of one chord of an arc, for finding where passages meet
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +96,10 @@ def _channel(plate: PlateLayout, p: Pocket) -> Way | None:
     z = -p.depth / 2 if p.face == "seal" else p.depth / 2 - plate.thickness
     points, at, bends, s = [(*p.shape.path.start, z)], [0.0], [], 0.0
     for piece in paths.pieces(p.shape.path):
-        chords = piece.chords(0.02)
-        points += [(*q, z) for q in chords]
-        at += [s + piece.length * (i + 1) / len(chords) for i in range(len(chords))]
+        count = math.ceil(abs(piece.sweep) / CHORD) if isinstance(piece, paths.Bow) else 1
+        along = [piece.length * (i + 1) / count for i in range(count)]
+        points += [(*piece.at(d)[0], z) for d in along]
+        at += [s + d for d in along]
         if isinstance(piece, paths.Bow):
             bends.append((s + piece.length / 2, abs(piece.sweep), piece.radius))
         s += piece.length

@@ -16,6 +16,7 @@ from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
 from OCP.TopTools import TopTools_ListOfShape
 
 from ..layout.features import Feature, Hardware, Outline, PlateLayout, Profile, Vec3
+from ..layout.machine import Stance
 from .pockets import cord_solid, pocket_tool, wire
 from .swap import alone, swapped, trimmed
 
@@ -36,6 +37,17 @@ def location(origin: Vec3, axis: Vec3) -> Any:
     move = gp_Trsf()
     frame = gp_Ax3(gp_Pnt(*origin), gp_Dir(*axis))
     move.SetTransformation(frame, gp_Ax3())
+    return cq.Location(move)
+
+
+def in_machine(stance: Stance) -> Any:
+    """Location that puts an assembly where it stands in the machine."""
+    if stance.still:
+        return cq.Location()
+    move = gp_Trsf()
+    (a, b, c), (d, e, f), (g, h, i) = stance.rows
+    x, y, z = stance.at
+    move.SetValues(a, b, c, x, d, e, f, y, g, h, i, z)
     return cq.Location(move)
 
 

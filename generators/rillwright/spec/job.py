@@ -11,7 +11,19 @@ from .base import Part
 from .drawing import Drawing
 from .machine import Machine, Waiver
 from .plate import Plate
-from .quantity import Flow, FlowRate, Name, NonNegativeLength, Percent, PositiveLength, Pressure, ReelLength, Temperature
+from .quantity import (
+    Angle,
+    Flow,
+    FlowRate,
+    Length,
+    Name,
+    NonNegativeLength,
+    Percent,
+    PositiveLength,
+    Pressure,
+    ReelLength,
+    Temperature,
+)  # fmt: skip
 from .reservoir import Reservoir
 from .tolerances import Temperatures, Tolerances
 
@@ -82,6 +94,26 @@ class Orientation(Part):
         return self
 
 
+PortName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*\.[a-z][a-z0-9.-]*$")]
+
+
+class Place(Part):
+    """Where an assembly stands in the whole machine."""
+
+    at: tuple[Length, Length, Length] = Field((0, 0, 0), description="Where its origin comes to stand [x, y, z], mm.")
+    turn: tuple[Angle, Angle, Angle] = Field(
+        (0, 0, 0), description="Turned before that about the machine's x, then its y, then its z axis, degrees."
+    )
+
+
+class TubeRun(Part):
+    """Tubing from port to port, to be listed with its length."""
+
+    start: PortName = Field(alias="from", description="PLATE.PORT")
+    to: PortName = Field(description="PLATE.PORT")
+    fitting: NonNegativeLength = Field(0, description="How far the fitting at each end keeps the tubing off the port, mm.")
+
+
 class Limits(Part):
     """What the checks ask for, mm unless said. Each default names its source in `rillwright.checks.rules`."""
 
@@ -93,6 +125,7 @@ class Limits(Part):
     edge_distance: PositiveLength = Field(1.0, description="Hole centre to plate edge, times the hole diameter.")
     under_countersink: NonNegativeLength = Field(2, description="Material under a countersink.")
     engagement: PositiveLength | None = Field(None, description="Screw in the strut, mm. Left out: by material.")
+    apart: NonNegativeLength = Field(0, description="Between parts of two assemblies that stand in one machine.")
     spanner: NonNegativeLength = Field(3, description="Gap between the flanges of two neighbouring fittings.")
     drill_ratio: PositiveLength = Field(20, description="Drill length over diameter.")
     lip: NonNegativeLength = Field(0.4, description="Between a spotface and the next face.")
@@ -138,6 +171,10 @@ class Job(Part):
     )
     limits: Limits = Limits()
     machine: Machine = Machine()
+    place: Annotated[dict[Name, Place], Field(max_length=50)] = Field(
+        {}, description="By plate: where its assembly stands in the machine. Left out: where it was built, at the origin."
+    )
+    runs: Annotated[list[TubeRun], Field(max_length=200)] = Field([], description="Tubing between ports.")
     waivers: Annotated[list[Waiver], Field(max_length=200)] = []
     output: Output = Output()
     drawing: Drawing = Drawing()

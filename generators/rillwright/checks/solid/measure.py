@@ -14,7 +14,7 @@ from ...spec.job import Limits
 from ..finding import Outcome
 from ..kept import Kept, anew, cases_from, plain_cases
 from ..report import Case, outcome
-from .methods import ESTIMATES, METHODS, NET_METHODS
+from .methods import APART_METHOD, ESTIMATES, METHODS, NET_METHODS
 
 if TYPE_CHECKING:
     from ...solids.meshing import Mesh
@@ -59,9 +59,18 @@ def measure(
         cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection, layout.stands)
         return [plain_cases(cases), rows]
 
+    def of_machine() -> Any:
+        from .clashes import clash_cases
+
+        return plain_cases(clash_cases(layout, solids, limits.apart))
+
     plates = [kept(("walls", p, limits, deflection), partial(of_plate, p)) for p in layout.plates]
     nets = [kept(("nets", a, deflection, layout.stands), partial(of_assembly, a)) for a in assemblies(layout)]
-    return put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
+    found = put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
+    if len(layout.stances) > 1:
+        near = kept(("apart", layout.plates, layout.hardware, layout.stances, limits.apart), of_machine)
+        found.outcomes.append(_over("parts.apart", [cases_from(near)], APART_METHOD))
+    return found
 
 
 Telling = dict[str, tuple[list[Case], int]]  # by rule: cases that may matter, and how many others there were

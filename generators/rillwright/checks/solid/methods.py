@@ -16,6 +16,7 @@ METHODS = {
     "countersink.under": "cone and hole faces of the finished solid",
 }  # by rule, in the order of the report
 ESTIMATES = ("wall.second-path",)
+APART_METHOD = "exact distance and common volume of the finished solids where they stand"
 _VOIDS = "voids of the assembly: a box round it less every part that is there, on the finished solids"
 NET_METHODS = {
     **dict.fromkeys(("net.open", "net.short", "net.leak", "net.unreached", "net.unexplained"), _VOIDS),
