@@ -28,8 +28,10 @@ def _way(h: Hardware, order: list[PlateLayout], lift: dict[str, float]) -> Vec3:
         return (x, y, base + z)
     if h.kind == "cord":
         return (0.0, 0.0, base + (near.side if near is not None else 1.0) * OFF)
-    held = [lift[p.name] for p in order if _holds(p, h)]
-    return (0.0, 0.0, sum(held) / len(held) if held else 0.0)
+    if h.kind in ("tube", "strut"):
+        held = [lift[p.name] for p in order if _holds(p, h)]
+        return (0.0, 0.0, sum(held) / len(held) if held else 0.0)
+    return (0.0, 0.0, base)
 
 
 def _holds(plate: PlateLayout, h: Hardware) -> bool:
@@ -38,13 +40,12 @@ def _holds(plate: PlateLayout, h: Hardware) -> bool:
 
 
 def _nearest(h: Hardware, order: list[PlateLayout]) -> PlateLayout | None:
-    """The plate that the part sits in: by its name, else the one whose material lies nearest to its origin."""
-    named = [p for p in order if h.name.startswith(f"{p.name}.")]
-    if named:
-        return max(named, key=lambda p: len(p.name))
+    """The plate that the part starts in: a cover's screw in the cover, though it is named for the body."""
 
-    def off(p: PlateLayout) -> float:
+    def off(p: PlateLayout) -> tuple[float, bool]:
         low, high = sorted((p.height, p.height - p.side * p.thickness))
-        return max(low - h.origin[2], h.origin[2] - high, 0.0)
+        z = h.origin[2]
+        out = max(low - z, z - high, 0.0)
+        return round(out, 3), not h.name.startswith(f"{p.name}.")
 
     return min(order, key=off, default=None)

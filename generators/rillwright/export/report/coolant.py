@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ...checks.solid.closing import closing_parts
+from ...checks.solid.closing import closing_parts, opened
 from ...checks.solid.voids import Void, recovered
 from ...layout.features import JobLayout
 from ...layout.nets import Assembly, assemblies
@@ -29,9 +29,10 @@ class Coolant:
 def coolants(layout: JobLayout, solids: Mapping[str, Any], deflection: float) -> list[Coolant]:
     """Every closed wet space of a job. What reaches the outside is no closed space and is left out."""
     found: list[Coolant] = []
-    for assembly in assemblies(layout):
-        if not assembly.loops:
+    for placed in assemblies(layout):
+        if not placed.loops:
             continue
+        assembly = opened(placed)  # as the checks do: faces that merely touch seal nothing
         spaces = recovered(assembly, solids, closing_parts(assembly, deflection))
         for void in spaces.voids:
             if void.terminals and not void.outside:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from ...checks.finding import Finding
 from ...layout.features import Feature, Hardware, JobLayout, PlateLayout, Vec3
 from ...layout.hardware import in_assembly
+from ...layout.pockets import Pocket, Stroke
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +56,24 @@ def _feature_places(layout: JobLayout, plate: PlateLayout | None, f: Finding) ->
         for feature in p.features:
             if feature.name in f.features or f"{p.name}.{feature.name}" in f.features:
                 yield in_assembly(p, feature.at(feature.depth / 2))
+        for pocket in p.pockets:
+            if pocket.name in f.features or f"{p.name}.{pocket.name}" in f.features:
+                yield in_assembly(p, _in_pocket(p, pocket))
+
+
+def _in_pocket(p: PlateLayout, k: Pocket) -> Vec3:
+    """A point inside a pocket: near the middle of its line, or at a corner of its area; half as deep as it is."""
+    if isinstance(k.shape, Stroke):
+        points = [k.shape.path.start, *(piece.end for piece in k.shape.path.pieces)]
+        x, y = points[len(points) // 2]
+    else:
+        x, y = k.shape.outside.start
+    return (x, y, -k.depth / 2 if k.face == "seal" else k.depth / 2 - p.thickness)
 
 
 def _middle(h: Hardware) -> Vec3:
     """A point of the part itself: the middle of its axis, or of its section where it is a ring."""
-    if not h.profile:
+    if h.path is not None or not h.profile:
         start = h.path.start if h.path is not None else h.origin[:2]
         return (start[0], start[1], h.origin[2])
     along = sum(z for _, z in h.profile) / len(h.profile)
@@ -70,17 +84,14 @@ def _middle(h: Hardware) -> Vec3:
 
 
 def joint_marks(layout: JobLayout) -> list[Mark]:
-    """Where the ends of each cord meet: at the height of the cord where it is known, else on the seal face."""
-    plates = {p.name: p for p in layout.plates}
-    heights = {h.name: h for h in layout.hardware if h.kind == "cord"}
+    """Where the ends of each ring meet, one mark a ring: at the height of its cord, else on the seal face."""
+    heights = {h.name: h.origin[2] for h in layout.hardware}
+    faces = {p.name: p.height for p in layout.plates}
     marks = []
     for i, r in enumerate(layout.rings):
-        plate = plates.get(r.plate)
-        cords = [h for n, h in heights.items() if n == r.seal or n.startswith(f"{r.seal}-")]
-        near = min(cords, key=lambda h: abs(h.origin[2] - (plate.height if plate else 0.0)), default=None)
-        z = near.origin[2] if near is not None else plate.height if plate is not None else 0.0
-        named = (near.name,) if near is not None else ()
-        marks.append(Mark(f"joint-{i + 1}", (_known((r.joint[0], r.joint[1], z)),), (r.plate, *named)))
+        z = heights.get(r.hardware, faces.get(r.plate, 0.0))
+        parts = tuple(n for n in (r.plate, r.hardware) if n)
+        marks.append(Mark(f"joint-{i + 1}", (_known((r.joint[0], r.joint[1], z)),), parts))
     return marks
 
 

@@ -50,7 +50,7 @@ def report(bundle: Bundle) -> str:
                 "article",
                 findings(result.findings, set(marks)),
                 parts_list(layout, shown),
-                seals(result.seals, bundle.job.limits),
+                seals([*result.seals, *result.glands], bundle.job.limits),
                 tightening(layout, result.clamping),
                 nets(layout, result.nets),
                 volumes(result.nets),
@@ -72,7 +72,8 @@ def report(bundle: Bundle) -> str:
 
 def _head(layout: JobLayout) -> Markup:
     loops = [el("li", swatch(layout, n), n) for n in layout.loops]
-    told = f"{len(layout.plates)} plates: {', '.join(p.name for p in layout.plates)}"
+    count = len(layout.plates)
+    told = f"{count} {'plate' if count == 1 else 'plates'}: {', '.join(p.name for p in layout.plates)}"
     return el(
         "header",
         el("p", "Job", class_="over"),

@@ -23,6 +23,7 @@ from .coolant import Coolant
 from .tints import tint_of
 
 DEFLECTION, ANGLE = 0.1, 0.4  # mm, rad
+LOOSE, WIDE = 0.15, 0.7  # of long cords, whose section nobody looks at closely
 OTHER: Rgba = (0.8, 0.8, 0.8, 1.0)
 
 
@@ -72,7 +73,7 @@ def _hardware(bundle: Bundle, out: dict[str, Vec3]) -> Iterator[Part]:
             key, shape = (h.kind, h.profile), _revolved_mesh(h.profile)
             yield Part(h.name, h.kind, key, shape, colour, h.origin, quaternion(h), **told)  # type: ignore[arg-type]
         else:
-            yield Part(h.name, h.kind, ("one", h.name), mesh(solid, DEFLECTION, ANGLE), colour, **told)  # type: ignore[arg-type]
+            yield Part(h.name, h.kind, ("one", h.name), mesh(solid, LOOSE, WIDE), colour, **told)  # type: ignore[arg-type]
 
 
 @lru_cache(maxsize=256)

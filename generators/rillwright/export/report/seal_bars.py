@@ -67,6 +67,8 @@ def _told(s: dict[str, Any]) -> str:
         told += f" in a gap of {s['gap']:g} mm"
     if s.get("dominant"):
         told += f" · widest tolerance: {s['dominant']}"
+    if s.get("alike"):
+        told += f" · the same: {', '.join(s['alike'])}"
     return told
 
 

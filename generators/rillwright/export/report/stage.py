@@ -22,6 +22,8 @@ GROUPS = (
     ("strut", "Struts"),
     ("cord", "Cords"),
     ("screw", "Screws"),
+    ("insert", "Inserts"),
+    ("nut", "Nuts"),
     ("plug", "Plugs"),
 )
 
@@ -102,7 +104,12 @@ def parts_list(layout: JobLayout, shown: Sequence[Part]) -> Markup:
         mine = [p for p in shown if p.kind == kind]
         if mine:
             groups.append(_group(layout, title, mine))
-    hint = el("p", "Tick what stands on the stage, and what one can look through.", class_="key")
+    held = {loop for p in shown if p.kind == "coolant" for loop in p.loop.split(", ")}
+    lost = [n for n in layout.loops if n not in held]
+    said = "Tick what stands on the stage, and what one can look through."
+    if lost:
+        said += f" No closed space was found for the coolant of {', '.join(lost)}; it is not drawn."
+    hint = el("p", said, class_="key")
     return el("section", el("h2", "Parts"), hint, groups, id="parts")
 
 

@@ -6,6 +6,7 @@ const SIDES = {
   corner: CORNER, above: new Vector3(0, 0, 1), below: new Vector3(0, 0, -1), front: new Vector3(0, -1, 0),
   back: new Vector3(0, 1, 0), left: new Vector3(-1, 0, 0), right: new Vector3(1, 0, 0),
 };
+const FROM = { corner: 'the front right corner', above: 'above', below: 'below' };
 const WORDS = { x: ['right of the middle', 'left of the middle'], y: ['behind the middle', 'in front of the middle'], z: ['up', 'down'] };
 
 export function bindControls(all) {
@@ -26,7 +27,7 @@ function views({ stage, say }) {
   for (const button of document.querySelectorAll('[data-view]')) {
     button.addEventListener('click', () => {
       stage.whole(SIDES[button.dataset.view]);
-      say(`Seen from ${button.dataset.view === 'corner' ? 'the front right corner' : button.textContent}.`);
+      say(`Seen from ${FROM[button.dataset.view] ?? `the ${button.dataset.view}`}.`);
     });
   }
 }
@@ -65,6 +66,7 @@ function apart({ stage, parts, cut }) {
     for (const p of parts) p.pull(Number(slider.value) / 100);
     at('apart-told').textContent = `${slider.value} %`;
     cut.refresh();
+    stage.grown(parts);
     stage.draw();
   });
 }

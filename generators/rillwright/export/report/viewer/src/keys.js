@@ -11,6 +11,7 @@ export function keys(stage, distance) {
   stage.canvas.addEventListener('keydown', (e) => {
     if (e.ctrlKey || e.altKey || e.metaKey) return;
     const arrow = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[e.key];
+    if (arrow) stage.homed = false;
     if (arrow) e.shiftKey ? shift(stage, ...arrow) : turn(stage, ...arrow);
     else if (e.key === '+' || e.key === '=') nearer(stage, 0.85);
     else if (e.key === '-') nearer(stage, 1 / 0.85);

@@ -11,6 +11,7 @@ export class Labels {
     const b = stage.box;
     const c = b.getCenter(new Vector3());
     const off = 14;
+    this.centre = c;
     this.list = [
       word(stage, 'front', 'side', new Vector3(c.x, b.min.y - off, b.min.z)),
       word(stage, 'back', 'side', new Vector3(c.x, b.max.y + off, b.min.z)),
@@ -24,11 +25,19 @@ export class Labels {
     stage.after.push(() => this.place());
   }
 
+  /** Whether a side of the bench is not straight behind everything. */
+  faces(p) {
+    const out = p.clone().sub(this.centre).setZ(0).normalize();
+    const way = this.stage.camera.position.clone().sub(this.stage.controls.target).normalize();
+    return out.dot(way) > -0.9;
+  }
+
   place() {
     const taken = [];
     for (const l of this.list) {
       const p = l.part ? l.at.clone().add(l.part.root.position) : l.at;
-      const on = this.on && (!l.part || (l.part.shown && !this.cut.gone(p))) && this.stage.seen(p);
+      const there = l.part ? l.part.shown && !this.cut.gone(p) : this.faces(p);
+      const on = this.on && there && this.stage.seen(p);
       l.element.hidden = !on;
       if (!on) continue;
       l.half ??= l.element.offsetWidth / 2;
@@ -53,8 +62,10 @@ function box(part) {
   return new Box3().setFromObject(part.body);
 }
 
+/** Where a loop's name stands: a little above the middle of its coolant. */
 function middle(part) {
-  return box(part).getCenter(new Vector3());
+  const b = box(part);
+  return b.getCenter(new Vector3()).setZ(b.min.z + 0.68 * (b.max.z - b.min.z));
 }
 
 function corner(part) {

@@ -27,6 +27,8 @@ export class Stage {
     this.after = [];
     this.box = new Box3();
     this.controls.addEventListener('change', () => this.draw());
+    this.controls.addEventListener('start', () => { this.homed = false; });
+    this.homed = false; // the whole is shown, from a side that was asked for
     this.draws = 0;
     new ResizeObserver(() => this.resize()).observe(host);
   }
@@ -71,6 +73,7 @@ export class Stage {
   /** Turn the camera so that it looks along −`way` at `target` from `off` mm; at once where motion is unwanted. */
   turn(target, way, off, done = () => {}) {
     cancelAnimationFrame(this.turning ?? 0);
+    this.homed = false;
     const from = this.controls.target.clone();
     const start = this.camera.position.clone().sub(from);
     const [r0, r1] = [start.length(), off];
@@ -101,6 +104,21 @@ export class Stage {
     const tilted = (Math.abs(way.z) > 0.999 ? new Vector3(0, -1e-3, way.z) : way.clone()).normalize();
     const centre = this.box.getCenter(new Vector3());
     this.turn(centre, tilted, this.distance(this.box, centre, tilted));
+    this.homed = true;
+  }
+
+  /** After parts moved: the box round them all; while nobody has turned the view it goes on showing everything. */
+  grown(parts) {
+    this.box.makeEmpty();
+    for (const p of parts) {
+      p.root.updateMatrixWorld(true);
+      this.box.expandByObject(p.root);
+    }
+    if (!this.homed) return;
+    const way = this.camera.position.clone().sub(this.controls.target).normalize();
+    this.box.getCenter(this.controls.target);
+    this.camera.position.copy(this.controls.target).addScaledVector(way, this.distance(this.box, this.controls.target, way));
+    this.controls.update();
   }
 
   /** Where on the canvas a point is seen, in CSS pixels; null behind the camera. */
