@@ -68,7 +68,7 @@ def test_a_box_covers_what_its_outline_covers(box: Path) -> None:
 
 
 def test_the_nearer_part_hides_the_further_one_and_the_same_file_gives_the_same_picture(tmp_path: Path, box: Path) -> None:
-    near, far = (cq.Workplane().box(40, 1, 40).translate((0, y, 0)).val() for y in (-50, 50))
+    near, far = (cq.Workplane().box(40, 1, 40).translate((0, y, 0)).val() for y in (-8, 8))
     parts = [Placed("far", far, (0.1, 0.1, 0.9, 1.0), 0.0, ""), Placed("near", near, (0.9, 0.1, 0.1, 1.0), 0.0, "")]
     counts = []
     for order in (parts, parts[::-1]):
@@ -77,7 +77,20 @@ def test_the_nearer_part_hides_the_further_one_and_the_same_file_gives_the_same_
         seen = pixels(thumbnail(path)).astype(int)
         counts.append([(seen[..., 0] - seen[..., 2] > 60).sum(), (seen[..., 2] - seen[..., 0] > 60).sum()])
     assert counts[0] == counts[1]
+    (red, blue), _ = counts
+    assert 0 < blue < 0.7 * red  # they are of one size
     assert thumbnail(box) == thumbnail(box)
+
+
+def test_what_stands_behind_in_the_same_part_is_not_seen(tmp_path: Path) -> None:
+    wall, hidden = cq.Workplane().box(40, 1, 40).val(), cq.Workplane().sphere(4).translate((0, 6, 0)).val()
+    seen = []
+    for name, shape in (("alone", wall), ("with", cq.Compound.makeCompound([hidden, wall]))):
+        path = tmp_path / f"{name}.glb"
+        path.write_bytes(glb_bytes("x", [(Placed("x", shape, (0.6, 0.2, 0.2, 1.0), 0.0, ""), mesh(shape))]))
+        seen.append(pixels(thumbnail(path)).astype(int))
+    other = (np.abs(seen[0] - seen[1]).max(axis=2) > 0).sum()
+    assert other < 30  # a gap between points here and there; the sphere itself would cover 600 pixels
 
 
 def test_volume_of_an_stl_file(tmp_path: Path) -> None:
