@@ -15,6 +15,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from rillwright.checks.finding import Finding, Outcome
@@ -22,6 +23,7 @@ from rillwright.checks.result import Result
 from rillwright.export.bundle import Bundle
 from rillwright.export.report.page import VIEWER
 from rillwright.export.report.report import report
+from rillwright.export.report.scene import parts
 from rillwright.layout.nets import assemblies
 from rillwright.pipeline import check, plan
 
@@ -266,3 +268,43 @@ def test_the_built_script_is_that_of_the_sources(node_packages: Path, tmp_path: 
 
 def test_the_licence_of_what_is_bundled_goes_along(bundle: Bundle) -> None:
     assert "Permission is hereby granted" in report(bundle)
+
+
+@pytest.fixture(scope="module")
+def covered(tmp_path_factory: pytest.TempPathFactory) -> Bundle:
+    return bundle_of("valve-board", tmp_path_factory.mktemp("covered"))
+
+
+def test_covered_plates_with_cords_along_lines(covered: Bundle) -> None:
+    """A cord in a milled groove stands where its ring's joint is, in its own shape and not as a body of revolution."""
+    page = report(covered)
+    nodes = {n["name"]: n for n in nodes_of(model_of(page))}
+    layout = covered.layout
+    assert {p.name for p in layout.plates} | {h.name for h in layout.hardware} <= set(nodes)
+    cords = [h for h in layout.hardware if h.path is not None]
+    assert cords
+    assert not any("translation" in nodes[h.name] or "rotation" in nodes[h.name] for h in cords)
+    shown = {p.name: p for p in parts(covered, [])}
+    for r in layout.rings:
+        mesh = shown[r.hardware].mesh
+        a = mesh.vertices[mesh.triangles][:, :, :2].reshape(-1, 2)  # each corner, and the one after it
+        along = np.roll(mesh.vertices[mesh.triangles], -1, axis=1)[:, :, :2].reshape(-1, 2) - a
+        to = np.array(r.joint) - a
+        share = np.clip(np.einsum("ij,ij->i", to, along) / np.maximum(np.einsum("ij,ij->i", along, along), 1e-12), 0, 1)
+        assert np.linalg.norm(to - share[:, None] * along, axis=1).min() < r.cord.diameter
+
+
+def test_every_cover_screw_has_its_number_in_the_plan(covered: Bundle) -> None:
+    seen = Seen(report(covered))
+    screws = [h for h in covered.layout.hardware if h.kind == "screw"]
+    labels = [a.get("aria-label") or "" for t, a in seen.elements if t == "svg"]
+    told = next(t for t in labels if "Plate board-cover" in t).split(": ")[1].split(", ")
+    assert [int(w.split()[0]) for w in told] == list(range(1, len(screws) + 1))
+    assert {w.split()[1] for w in told} == {h.name.removeprefix("board.") for h in screws}
+
+
+def test_cover_screws_come_out_beyond_their_cover(covered: Bundle) -> None:
+    shown = {p.name: p for p in parts(covered, [])}
+    for h in covered.layout.hardware:
+        if h.kind == "screw":
+            assert shown[h.name].apart[2] - shown["board-cover"].apart[2] == pytest.approx(-45 * h.axis[2])
