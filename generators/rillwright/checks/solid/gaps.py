@@ -7,8 +7,10 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from ...layout.features import Feature, PlateLayout
 from ...layout.nets import Assembly
+from ...layout.pockets import Cut, Pocket
 from ..finding import Point
 from .attribution import profile_distance
+from .pocket_faces import pocket_distance
 from .voids import Void
 from .ways import Way
 
@@ -32,21 +34,22 @@ def apart(a: Assembly, loop: str, stray: Void, main: Void) -> Way:
     return Way(plate.name, names, what, remedy, at)
 
 
-def _at_its_end(f: Feature, point: Point) -> bool:
+def _at_its_end(f: Cut, point: Point) -> bool:
     """Whether a point of a feature's skin lies on its bottom: then going deeper closes the gap."""
     along = sum((c - o) * w for c, o, w in zip(point, f.origin, f.axis, strict=True))
-    return f.role == "drilling" and along > min(f.depth, f.facts["length"]) - 1e-3
+    return isinstance(f, Feature) and f.role == "drilling" and along > min(f.depth, f.facts["length"]) - 1e-3
 
 
-def _nearest(a: Assembly, loop: str, point: tuple[float, float, float], void: Void) -> tuple[PlateLayout, Feature] | None:
+def _nearest(a: Assembly, loop: str, point: tuple[float, float, float], void: Void) -> tuple[PlateLayout, Cut] | None:
     """The wet feature of this loop whose surface a point of the void's skin lies on, and its plate."""
-    best: tuple[float, PlateLayout, Feature] | None = None
+    best: tuple[float, PlateLayout, Cut] | None = None
     for plate in a.plates:
         own = np.array([[point[0], point[1], plate.side * (point[2] - plate.height)]])
-        for f in plate.features:
+        for f in plate.cuts:
             terminal = f"{plate.name}.{f.name}"
             if f.loop == loop and (terminal in void.terminals or f.role == "tube-channel"):
-                off = float(profile_distance(f, own)[0])
+                far = pocket_distance(f, plate.thickness, own) if isinstance(f, Pocket) else profile_distance(f, own)
+                off = float(far[0])
                 if best is None or off < best[0]:
                     best = (off, plate, f)
     return None if best is None or best[0] > 1e-3 else best[1:]

@@ -9,9 +9,11 @@ from typing import Any
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from ...layout import profiles
-from ...layout.features import Feature, PlateLayout, Profile
+from ...layout.features import Feature, Hardware, PlateLayout, Profile
 from ...layout.nets import Assembly
+from ...layout.pockets import Cut, Pocket
 from ...solids.build import blank, tool
+from ...solids.pockets import prism
 from ..finding import Point
 from .closing import land
 
@@ -34,7 +36,7 @@ class Piece:
     """Space that one feature takes from a plate, or the inside of a tube on it."""
 
     name: str
-    feature: Feature
+    feature: Cut
     shape: Any
 
 
@@ -100,7 +102,20 @@ def wet_pieces(plate: PlateLayout) -> list[Piece]:
             bore = f.facts.get("bore_radius", f.radius)
             profile = tuple((min(r, bore), z) for r, z in f.profile)
             made.append(Piece(f.name, f, _shape(plate, f, profiles.clipped(profile, _reach(plate, f)))))
-    return made
+    return [*made, *_channels(plate)]
+
+
+def _channels(plate: PlateLayout) -> Iterator[Piece]:
+    """Milled channels, up to their face."""
+    for c in plate.pockets:
+        if c.role == "channel":
+            low, high = sorted(plate.side * z for z in _heights(c, plate))
+            yield Piece(c.name, c, prism(c.shape, low, high))
+
+
+def _heights(c: Pocket, plate: PlateLayout) -> tuple[float, float]:
+    """Floor and face of a pocket in the plate's frame, mm."""
+    return (-c.depth, 0.0) if c.face == "seal" else (c.depth - plate.thickness, -plate.thickness)
 
 
 def _dry_pieces(a: Assembly, plate: PlateLayout) -> Iterator[Piece]:
@@ -129,6 +144,7 @@ def _past(plate: PlateLayout, dry: Piece, wet: Piece, at: tuple[Point, ...]) -> 
 def _seals(a: Assembly, loop: str) -> Iterator[Way]:
     """Cords of this loop that are missing or loose."""
     cords = {h.name: h for h in a.hardware if h.kind == "cord"}
+    yield from _cover_seals(a, loop, cords)
     for tube in (h for h in a.hardware if h.kind == "tube" and h.loop == loop):
         reservoir = tube.name.removesuffix(".tube")
         for end in ("lower", "upper"):
@@ -142,6 +158,22 @@ def _seals(a: Assembly, loop: str) -> Iterator[Way]:
                       "make the tube longer or the struts shorter, until the cord is squeezed", ((x, y, z),))  # fmt: skip
 
 
+def _cover_seals(a: Assembly, loop: str, cords: dict[str, Hardware]) -> Iterator[Way]:
+    """Cords under covers that lie loose, and channels under a screwed cover with no cord round them."""
+    for h in cords.values():
+        if h.path is not None and h.loop == loop and land(h.profile) == 0:
+            plate, _, seal = h.name.partition(".")
+            yield Way(plate, (seal,), "the cord lies loose in its groove under the cover",
+                      "make its groove shallower, or take a thicker cord", (h.origin,))  # fmt: skip
+    screwed = {p.cover_of for p in a.plates if p.cover_of and not p.bonded}
+    for p in (p for p in a.plates if p.name in screwed):
+        mine = [h for h in cords.values() if h.path is not None and h.loop == loop and h.name.startswith(f"{p.name}.")]
+        open_ = [c for c in p.pockets if c.role == "channel" and c.loop == loop]
+        if open_ and not mine:
+            yield Way(p.name, (open_[0].name,), "there is no cord round it under the cover", "give it a groove with a cord",
+                      (open_[0].origin,))  # fmt: skip
+
+
 def _plugs(a: Assembly, plate: PlateLayout, loop: str) -> Iterator[Way]:
     there = {h.name for h in a.hardware if h.kind == "plug"}
     for f in plate.features:
@@ -153,14 +185,17 @@ def _bare(plate: PlateLayout, wet: list[Piece]) -> Iterator[Way]:
     """Passages that leave the plate where they should not, or open where nothing closes them."""
     body = None
     tubes = [p for p in wet if p.feature.role == "tube-channel"]
-    for p in (p for p in wet if p.feature.role != "tube-channel"):
+    tubes += [p for p in wet if isinstance(p.feature, Pocket)]  # what opens inside a channel is closed with it
+    for p in wet:
         f = p.feature
+        if isinstance(f, Pocket) or f.role == "tube-channel":
+            continue  # their open side is closed by a cover or a tube, and a cord
         body = body or blank(replace(plate.outline, chamfer=0.0), plate.thickness, plate.side)
         if len(f.mouths) < 2 and p.shape.cut(body).Volume() > 1e-9:
             yield Way(plate.name, (f.name,), f"{f.name} breaks through the plate", "make it shorter, or move it inwards",
                       (_rounded(f.at(f.depth)),))  # fmt: skip
         within = any(meeting(p, t, plate) for t in tubes)
-        for face in [m for m in f.mouths if f.role == "drilling" and not (m == "seal" and within)][:1]:
+        for face in [m for m in f.mouths if f.role == "drilling" and not (m in ("seal", "outer") and within)][:1]:
             yield Way(plate.name, (f.name,), f"{f.name} is open at the {face} face", "give it a plug or a port",
                       (f.origin,))  # fmt: skip
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from ...spec.job import Job
 from ...spec.plate import Plate
+from ...standards import screws
 from ..cords import Ring
 from ..features import Feature, Hardware, Outline, PlateLayout
 from ..gland import Gland
@@ -14,6 +15,7 @@ from ..hardware import in_assembly
 from ..outline import Impossible, Loc
 from ..passages import Faces
 from ..pockets import Area, Pocket
+from ..profiles import STAND_OUT, stepped
 from ..routing.problem import Problem, Routing, Terminal
 from ..sealing.obstacles import Obstacle
 from ..sealing.ring import InTheWay
@@ -135,7 +137,7 @@ def _ways(
     edge = max(d.edge for d in found)
     last: Impossible | None = None
     for between, rim in dict.fromkeys(((wide, edge), (tight, edge), (tight, tight))):
-        problem = asked(job, plate, body.outline, nets, found, body.features, keep, between, rim)
+        problem = asked(job, plate, body, nets, found, keep, between, rim)
         problem = replace(problem, given=given)
         try:
             require_room(problem, nets)
@@ -155,7 +157,7 @@ def _closed(
 ) -> Covered:
     """One cover put on: grooves and screw holes in the body, its own plate, cords and screws."""
     body, *others = so_far.plates
-    cover = _cover(deck, body, plate, bores, keep)
+    cover = _cover(deck, body, bores)
     if not deck.screwed:
         return replace(so_far, plates=(body, *others, cover))
     stand = _standing(deck, body, plate, keep)
@@ -178,15 +180,28 @@ def _closed(
 
 
 def _cover(
-    deck: Deck, body: PlateLayout, plate: Plate, bores: dict[str, Feature], keep: dict[str, Outline]
+    deck: Deck, body: PlateLayout, bores: dict[str, Feature]
 ) -> PlateLayout:
     stock = deck.cover.stock
     up = body.seal_up if deck.face == "outer" else not body.seal_up
     height = in_assembly(body, (0.0, 0.0, 0.0 if deck.face == "seal" else -body.thickness))[2]
-    windows = tuple(_window(k.name, keep[k.name], stock.thickness) for k in plate.keep_out if k.cut)
+    through = [replace(p, depth=stock.thickness, face="seal", mouths=("seal", "outer")) for p in body.pockets
+               if len(p.mouths) > 1]  # fmt: skip
+    holes = [_hole_on(f, deck.face, stock.thickness) for f in body.features if f.role in ("screw", "mounting")
+             and len(f.mouths) > 1 and not f.name.startswith(("cover.", "outer-cover."))]  # fmt: skip
     return PlateLayout(
-        deck.name, body.outline, stock.thickness, stock.material, up, height, tuple(bores.values()), pockets=windows,
-        cover_of=body.name, bonded=not deck.screwed,
+        deck.name, body.outline, stock.thickness, stock.material, up, height, (*bores.values(), *holes),
+        pockets=tuple(through), cover_of=body.name, bonded=not deck.screwed,
+    )  # fmt: skip
+
+
+def _hole_on(f: Feature, face: str, thick: float) -> Feature:
+    """A hole through the body goes on through its cover, as wide as its mouth there."""
+    r = f.facts["mouth_radius"] if f.face == face and "mouth_radius" in f.facts else f.facts["hole_radius"]
+    r = screws.clearance_hole(f.thread) / 2 if f.role == "mounting" else r
+    return Feature(
+        f.name, "screw", (*f.origin[:2], -thick), (0.0, 0.0, 1.0), stepped([(r, thick + STAND_OUT)]), "outer",
+        ("outer", "seal"), call_out=f"Ø{2 * r:g} through", facts={"hole_radius": r}, thread=f.thread,
     )  # fmt: skip
 
 
@@ -194,6 +209,8 @@ def _standing(deck: Deck, body: PlateLayout, plate: Plate, keep: dict[str, Outli
     """What grooves and screws stay away from: keep-out areas and all that opens in the covered face."""
     out: list[Obstacle] = [(k.name, keep[k.name], k.clearance + deck.land) for k in plate.keep_out]
     out += [(f.name, (f.origin[:2], f.radius), deck.land) for f in body.features if deck.face in f.mouths]
+    out += [(p.name, p, deck.land) for p in body.pockets if p.role not in ("channel", "groove") and deck.face in p.mouths
+            and p.name not in keep]  # fmt: skip
     return out
 
 

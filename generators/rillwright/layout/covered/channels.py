@@ -19,6 +19,8 @@ from ..routing.problem import Circle, Net, NoRoute, Obstacle, Polygon, Problem, 
 from .decks import LEVELS, Deck, faces_of
 from .ends import INTO, End
 
+COARSE = 0.2  # mm that the outline of a window may be off as an obstacle, on the safe side
+
 
 @dataclass(slots=True)
 class Netted:
@@ -54,7 +56,7 @@ def _level(t: Terminal, c: Channel) -> int | None:
 
 
 def asked(
-    job: Job, plate: Plate, shape: Outline, nets: Sequence[Netted], decks: Sequence[Deck], features: Sequence[Feature],
+    job: Job, plate: Plate, body: PlateLayout, nets: Sequence[Netted], decks: Sequence[Deck],
     keep: dict[str, Outline], between: float, edge: float,
 ) -> Problem:  # fmt: skip
     """The router's problem for all channels of a body.
@@ -67,11 +69,12 @@ def asked(
     wall = max(limits.wall_wet, between)
     mine = {name: net.half for n, net in zip(nets, every, strict=True) for e in n.ends
             for name in (e.terminal.name, *(f.name for f in e.features))}  # fmt: skip
-    stand = _features(plate, decks, features, mine, limits.wall_wet)
+    stand = _features(plate, decks, body.features, mine, limits.wall_wet)
+    stand += _cut_before(plate, body, max(limits.wall_wet, edge))
     stand += _keep_outs(plate, keep, max(limits.wall_wet, edge))
     via = min((n.channel.width for n in nets if n.channel.face == "both"), default=None)
     return Problem(
-        shape, max(limits.wall_outside, edge) if all(not d.screwed for d in decks) else edge, every, tuple(stand), wall,
+        body.outline, max(edge, limits.wall_outside - min(n.margin for n in every)), every, tuple(stand), wall,
         max(limits.wall_same, between), 2 if two else 1, None if via is None else max(1.0, via - 1.0),
     )  # fmt: skip
 
@@ -144,6 +147,21 @@ def _keep_outs(plate: Plate, keep: dict[str, Outline], room: float) -> list[Obst
             # its corners' centres and that much more clearance: a line round it then bends in one arc at each corner
             r = min(k.corner_radius, 0.49 * min(k.length or 0.0, k.width or 0.0))
             out.append(Obstacle(k.name, Polygon(_box(keep[k.name], r)), clear + r))
+    return out
+
+
+def _cut_before(plate: Plate, body: PlateLayout, room: float) -> list[Obstacle]:
+    """Windows, slots and the like in the body, on every face that they come near."""
+    deep = max((c.depth for c in plate.channels), default=0.0) + room
+    out = []
+    for p in body.pockets:
+        top = {"seal"} if p.face == "seal" else {"outer"}
+        if p.depth > body.thickness - deep:
+            top = {"seal", "outer"}
+        region = paths.region(p, COARSE).simplify(COARSE)
+        points = tuple((float(x), float(y)) for x, y in region.exterior.coords[:-1])
+        levels = frozenset(LEVELS.index(f) for f in LEVELS if f in top)
+        out.append(Obstacle(p.name, Polygon(points), room + 2 * COARSE, levels))
     return out
 
 

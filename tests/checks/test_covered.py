@@ -1,0 +1,178 @@
+"""Covered plates, from the parameter file to walls and nets measured on the solids."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rillwright.checks.finding import Outcome
+from rillwright.checks.plan.hardware import plan_checks
+from rillwright.checks.solid.measure import measure
+from rillwright.export.stl import stl_bytes
+from rillwright.layout.features import JobLayout, PlateLayout
+from rillwright.layout.paths import length
+from rillwright.layout.pockets import Stroke
+from rillwright.pipeline import plan
+from rillwright.solids.build import plate_solid
+from rillwright.solids.meshing import mesh
+from rillwright.spec.job import Limits
+
+Job = dict[str, Any]
+DEFLECTION = 0.02
+
+
+def job(**covers: Any) -> Job:
+    """One loop with all three kinds of ports: through the cover, from the outer face, from an edge; and a second loop."""
+    cover = {"stock": {"material": "pmma-cast", "thickness": 12}, "screws": {"thread": "M3", "pitch": 70}}
+    return {
+        "job": "board", "loops": {"warm": {}, "cool": {"tint": "amber"}},
+        "plates": {"board": {
+            "stock": {"material": "pom-c", "thickness": 25}, "outline": {"length": 150, "width": 110, "corner_radius": 5},
+            "covers": {"seal": cover | covers},
+            "ports": [
+                {"name": "in", "loop": "warm", "on": "cover", "at": [-50, 30], "thread": "G1/8"},
+                {"name": "low", "loop": "warm", "on": "outer", "at": [0, 30], "thread": "G1/8"},
+                {"name": "out", "loop": "warm", "on": "right", "at": [20, -8], "thread": "G1/8"},
+                {"name": "a", "loop": "cool", "on": "cover", "at": [-50, -25], "thread": "G1/8"},
+                {"name": "b", "loop": "cool", "on": "cover", "at": [40, -25], "thread": "G1/8"},
+            ],
+            "channels": [
+                {"name": "run", "loop": "warm", "width": 8, "depth": 8, "floor_radius": 1, "joins": ["in", "low", "out"],
+                 "route": ["in", "low", "out"]},
+                {"name": "back", "loop": "cool", "width": 6, "depth": 6, "joins": ["a", "b"]},
+            ],
+        }},
+    }  # fmt: skip
+
+
+def placed(folder: Path, data: Job) -> JobLayout:
+    file = folder / "board.yaml"
+    file.write_text(json.dumps(data), encoding="utf-8")
+    return plan(file).layout
+
+
+def answers(folder: Path, layout: JobLayout) -> tuple[dict[str, Outcome], list[dict[str, Any]]]:
+    """Every outcome by rule, in plan and on the solids, and the rows of the nets."""
+    solids, meshes, stls = {}, {}, {}
+    for p in layout.plates:
+        solids[p.name] = plate_solid(p)
+        meshes[p.name] = mesh(solids[p.name], DEFLECTION)
+        stls[p.name] = folder / f"{p.name}.stl"
+        stls[p.name].write_bytes(stl_bytes(meshes[p.name], p.name))
+    found = measure(layout, Limits(), solids, meshes, stls, DEFLECTION)
+    every = [*plan_checks(layout, Limits()), *found.outcomes]
+    return {o.rule: o for o in every}, found.nets
+
+
+def broken(found: dict[str, Outcome]) -> dict[str, list[tuple[tuple[str, ...], str]]]:
+    return {r: [(f.features, f.what) for f in o.findings] for r, o in found.items() if not o.holds}
+
+
+@pytest.fixture(scope="module")
+def board(tmp_path_factory: pytest.TempPathFactory) -> tuple[JobLayout, dict[str, Outcome], list[dict[str, Any]]]:
+    folder = tmp_path_factory.mktemp("board")
+    layout = placed(folder, job())
+    return (layout, *answers(folder, layout))
+
+
+def body(layout: JobLayout) -> PlateLayout:
+    return next(p for p in layout.plates if not p.cover_of)
+
+
+def test_a_screwed_plate_holds_in_plan_and_in_the_solids(
+    board: tuple[JobLayout, dict[str, Outcome], list[dict[str, Any]]]
+) -> None:
+    layout, found, nets = board
+    assert [p.name for p in layout.plates] == ["board", "board-cover"]
+    assert broken(found) == {}
+    assert {n["loop"]: n["joined"] for n in nets} == {"warm": True, "cool": True}
+    assert found["wall.land"].worst == pytest.approx(2.0, abs=1e-3)
+    assert found["cover.land"].worst == pytest.approx(2.0, abs=1e-3)
+
+
+def test_the_coolant_is_what_closed_forms_say(
+    board: tuple[JobLayout, dict[str, Outcome], list[dict[str, Any]]]
+) -> None:
+    layout, _, nets = board
+    channel = next(p for p in body(layout).pockets if p.name == "back")
+    assert isinstance(channel.shape, Stroke)
+    milled = 6 * 6 * length(channel.shape.path) + math.pi * 9 * 6  # w d L and two half-round ends
+    bore = 2 * math.pi * 4.4**2 * (12 - 1)  # two bores of 8.8 from under their spotfaces to the joint
+    groove = next(p for p in body(layout).pockets if p.name == "back.groove")
+    assert isinstance(groove.shape, Stroke)
+    # the cord keeps its section and lies in the middle: half of what is left of the groove is wet
+    beside = (2.8 * 1.5 - math.pi * 2**2 / 4) / 2 * length(groove.shape.path)
+    cool = next(n for n in nets if n["loop"] == "cool")
+    assert 1000 * cool["coolant_ml"] == pytest.approx(milled + bore + beside, rel=0.002)
+
+
+def test_one_screw_in_both_plates_and_as_a_part(
+    board: tuple[JobLayout, dict[str, Outcome], list[dict[str, Any]]]
+) -> None:
+    layout, _, _ = board
+    here = {f.name: f.origin[:2] for f in body(layout).features if f.name.startswith("cover.screw")}
+    there = {f.name: f.origin[:2] for p in layout.plates if p.cover_of for f in p.features if f.role == "screw"}
+    parts = [h for h in layout.hardware if h.kind == "screw"]
+    assert here == there
+    assert len(parts) == len(here) >= 6
+    assert {h.note for h in parts} == {"ISO 10642 M3 × 20"}  # 12 of cover, 6 of thread in plastic wanted
+    assert [r.length for r in layout.rings] == [
+        pytest.approx(length(p.shape.path)) for p in body(layout).pockets if p.role == "groove"  # type: ignore[union-attr]
+    ]
+
+
+def test_a_loose_cord_leaks_and_is_named(tmp_path: Path) -> None:
+    layout = placed(tmp_path, job(groove={"depth": 2.1, "width": 2.8}))
+    found, _ = answers(tmp_path, layout)
+    leaks = {f.features for f in found["net.leak"].findings}
+    assert leaks == {("run.cord",), ("back.cord",)}
+    assert not found["seal.squeeze"].holds
+
+
+def test_faces_that_only_touch_seal_nothing_but_a_bond_does(tmp_path: Path) -> None:
+    data = job()
+    data["plates"]["board"]["covers"]["seal"] = {"stock": {"thickness": 12}, "join": "bonded"}
+    layout = placed(tmp_path, data)
+    assert [p.role for p in body(layout).pockets if p.role == "groove"] == []
+    assert broken(answers(tmp_path, layout)[0]) == {}
+    touching = replace(layout, plates=tuple(replace(p, bonded=False) for p in layout.plates))
+    found, _ = answers(tmp_path, touching)
+    assert {n for f in found["net.leak"].findings for n in f.nets} == {"warm", "cool"}
+    assert {f.features for f in found["net.leak"].findings} == {("run.1",), ("back",)}
+
+
+def test_channels_of_two_loops_that_cross_are_found_by_every_path(tmp_path: Path) -> None:
+    data = job()
+    data["plates"]["board"]["covers"]["seal"] = {"stock": {"thickness": 12}, "join": "bonded"}
+    channels = data["plates"]["board"]["channels"]
+    channels[1]["route"] = ["a", [-50, 0], [-25, 30], [40, 0], "b"]
+    found, _ = answers(tmp_path, placed(tmp_path, data))
+    assert not found["cover.wall"].holds
+    assert {("run.1", "back")} <= {f.features for f in found["wall.loops"].findings} | {
+        f.features[::-1] for f in found["wall.loops"].findings
+    }
+    short = found["net.short"].findings
+    assert {frozenset(f.features) for f in short} >= {frozenset(("run.1", "back"))}
+
+
+def test_a_channel_that_misses_its_port_is_told_with_the_gap(tmp_path: Path) -> None:
+    layout = placed(tmp_path, job())
+    b = body(layout)
+    stub = next(p for p in b.pockets if p.name == "back")
+    assert isinstance(stub.shape, Stroke)
+    (x, y), end = stub.shape.path.start, stub.shape.path.pieces[-1].end
+    assert math.dist((x, y), end) > 60
+    from rillwright.layout.features import Line
+    from rillwright.layout.pockets import Path as Way
+
+    way = (end[0] - x) / math.dist((x, y), end), (end[1] - y) / math.dist((x, y), end)
+    short = Way((x, y), (Line((end[0] - 10 * way[0], end[1] - 10 * way[1])),))
+    pockets = tuple(replace(p, shape=Stroke(short, 6)) if p is stub else p for p in b.pockets)
+    found, _ = answers(tmp_path, replace(layout, plates=tuple(replace(p, pockets=pockets) if p is b else p
+                                                             for p in layout.plates)))  # fmt: skip
+    assert not found["net.open"].holds or not found["drilling.open"].holds
