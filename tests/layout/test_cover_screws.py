@@ -95,7 +95,7 @@ def test_given_screws_are_kept_and_others_set_between() -> None:
 
 def test_a_given_screw_on_the_groove_or_within_it_is_refused() -> None:
     for at in ((0.0, 8.0), (0.0, 0.0)):
-        with pytest.raises(InTheWay, match=r"given at x 0, y .* too near to the groove, or inside"):
+        with pytest.raises(InTheWay, match=r"given at x 0, y .* too near to a groove, or inside"):
             screws_along([straight(0)], 45, REACH, 4.0, given=[at])
 
 
@@ -115,3 +115,14 @@ def test_the_stretch_without_room_is_the_proof_and_names_what_stands_there() -> 
 def test_the_plates_edge_in_the_way_is_named() -> None:
     with pytest.raises(NoPlace, match="the plate's edge is in the way"):
         screws_along([straight(0)], 45, REACH, 4.0, outline=box(400, 30), edge=1.0)
+
+
+def test_grooves_that_leave_a_screw_between_them_too_little_are_named() -> None:
+    tracks = [straight(0), straight(25.4)]  # 10.6 mm between the middle lines, two times 5.5 needed
+    with pytest.raises(NoPlace, match=r"30\d\.\d mm of it, pitch 45 at most; a groove is in the way"):
+        screws_along(tracks, 45, REACH, 3.0)
+
+
+def test_the_same_every_time() -> None:
+    tracks = [straight(0), straight(26)]
+    assert screws_along(tracks, 45, REACH, 3.0) == screws_along(tracks, 45, REACH, 3.0)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 STEP = 1.0  # mm, across the groove, and at most along it
 EDGE = "the plate's edge"
-GROOVE = "the groove"
+GROOVE = "a groove"
 
 
 @dataclass(frozen=True, slots=True)
