@@ -85,7 +85,7 @@ def test_the_nearer_part_hides_the_further_one_and_the_same_file_gives_the_same_
 def test_what_stands_behind_in_the_same_part_is_not_seen(tmp_path: Path) -> None:
     wall, hidden = cq.Workplane().box(40, 1, 40).val(), cq.Workplane().sphere(4).translate((0, 6, 0)).val()
     seen = []
-    for name, shape in (("alone", wall), ("with", cq.Compound.makeCompound([hidden, wall]))):
+    for name, shape in (("alone", wall), ("with", cq.Compound.makeCompound([wall, hidden]))):
         path = tmp_path / f"{name}.glb"
         path.write_bytes(glb_bytes("x", [(Placed("x", shape, (0.6, 0.2, 0.2, 1.0), 0.0, ""), mesh(shape))]))
         seen.append(pixels(thumbnail(path)).astype(int))
