@@ -7,17 +7,12 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from pypdf import PdfReader
 
 from rillwright.export.drawings.canvas import Label
 from rillwright.export.drawings.paper import EDGE, LEFT, TITLE, Document, Sheet
 from rillwright.export.drawings.write import write_drawings
 
-JOBS = ("studio-twin", "lab-triple", "bench-single")
-
-
-def texts(drawn: Any) -> list[str]:
-    return [p.extract_text() for p in PdfReader(drawn.folder / "drawings.pdf").pages]
+JOBS = ("studio-twin", "lab-triple", "bench-single", "valve-board", "pump-bracket")
 
 
 def two(v: float) -> str:
@@ -28,7 +23,7 @@ def two(v: float) -> str:
 def test_each_row_of_the_hole_table_is_found(job: str, drawn: Callable[[str], Any]) -> None:
     d = drawn(job)
     for plate in d.bundle.layout.plates:
-        tables = [t for t in texts(d) if "part drawing: tables" in t and f"\n{plate.name}\n" in t]
+        tables = [t for t in d.texts if "part drawing: tables" in t and f"\n{plate.name}\n" in t]
         rows = [line for t in tables for line in t.split("\n")]
         for f in plate.features:
             start = f"{f.name} {' '.join(two(v) for v in f.origin)} "
@@ -42,19 +37,24 @@ def test_each_row_of_the_hole_table_is_found(job: str, drawn: Callable[[str], An
             assert said == depth, (plate.name, f.name)
             if f.role in ("port", "plug", "mounting"):
                 assert f.thread in found[0]
+        for p in plate.pockets:
+            start = f"{p.name} {' '.join(two(v) for v in p.start)} {two(0.0 if p.face == 'seal' else -plate.thickness)} "
+            (row,) = [r for r in rows if start in r]
+            assert row.endswith(f" {'through' if len(p.mouths) == 2 else two(p.depth)} {p.face}")
 
 
 @pytest.mark.parametrize("job", JOBS)
 def test_each_cord_length_is_on_the_part_that_has_the_groove(job: str, drawn: Callable[[str], Any]) -> None:
     d = drawn(job)
-    assert d.bundle.layout.rings
+    grooves = [c for p in d.bundle.layout.plates for c in p.cuts if c.role in ("tube-channel", "groove")]
+    assert bool(d.bundle.layout.rings) == bool(grooves)
     for ring in d.bundle.layout.rings:
-        mine = " ".join(t for t in texts(d) if "part drawing: tables" in t and f"\n{ring.plate}\n" in t)
+        mine = " ".join(t for t in d.texts if "part drawing: tables" in t and f"\n{ring.plate}\n" in t)
         assert f"{ring.seal} {ring.cord.diameter:g} {ring.cord.material} {ring.cord.hardness:g} {ring.length:.1f}" in mine
 
 
 def test_sheets_are_numbered_through_and_say_what_they_are(drawn: Callable[[str], Any]) -> None:
-    found = texts(drawn("studio-twin"))
+    found = drawn("studio-twin").texts
     for i, text in enumerate(found, 1):
         assert f"{i} of {len(found)}" in text
         assert "CHECK BEFORE CUTTING" in text
@@ -67,14 +67,14 @@ def test_sheets_are_numbered_through_and_say_what_they_are(drawn: Callable[[str]
 
 def test_a_setup_sheet_tells_tools_depths_and_what_to_measure(drawn: Callable[[str], Any]) -> None:
     d = drawn("studio-twin")
-    (first,) = [" ".join(t.split()) for t in texts(d) if "upper, setup 1 of 3" in t]
+    (first,) = [" ".join(t.split()) for t in d.texts if "upper, setup 1 of 3" in t]
     assert "end mill Ø5, reach 20" in first
     assert "A1 pocket depth 6.00 ±0.05" in first
     assert "dowels Ø6 and Ø8, 324 apart" in first
     assert "Y = -y of the part" in first
     assert "D1 -70.000 42.000" in first  # plate at y = -42, lying flipped about x
     assert "Eye protection" in first
-    (second,) = [t for t in texts(d) if "upper, setup 2 of 3" in t]
+    (second,) = [t for t in d.texts if "upper, setup 2 of 3" in t]
     assert "Plate flipped about x on the dowels" in second.replace("\n", " ")
     assert "countersink 90°" in second
 
@@ -82,6 +82,7 @@ def test_a_setup_sheet_tells_tools_depths_and_what_to_measure(drawn: Callable[[s
 def test_same_bytes_every_time(drawn: Callable[[str], Any]) -> None:
     d = drawn("bench-single")
     path = d.folder / "drawings.pdf"
+    write_drawings(d.bundle)
     before = path.read_bytes()
     write_drawings(d.bundle)
     assert path.read_bytes() == before

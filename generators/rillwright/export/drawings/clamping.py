@@ -166,8 +166,9 @@ class SetupSheet:
             (f"{s.tags[i]} {s.operation.kind} depth {s.operation.depth:.2f} ±{s.item.tolerance:g}", "mm")
             for s in fine for i in range(len(s.tags))
         )  # fmt: skip
-        why = Text("Marked ! above: these depths set the squeeze of a cord. Enter what was measured; the file takes it "
-                   "under measured:.", strong=True)  # fmt: skip
+        tube = any(s.item.role in ("tube-channel", "strut-seat") for s in fine)
+        where = "; the file takes it under measured: of the reservoir." if tube else "."
+        why = Text(f"Marked ! above: these depths set the squeeze of a cord. Enter what was measured{where}", strong=True)
         half = math.ceil(len(rows) / 2)
         return [why, Beside((Blanks(rows[:half]),), (Blanks(rows[half:]),))]
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
+from ...layout import paths
 from ...layout.features import Feature, PlateLayout
+from ...layout.pockets import Pocket, Stroke
 from . import dims
 from .arrange import Arranged, SideView
 from .crowd import Crowd
@@ -37,8 +41,18 @@ def cut_at(plate: PlateLayout, eye: Eye, axis: int) -> float:
         if isinstance(f, Feature) and abs(f.axis[2]) > 0.999:
             at = round(f.origin[axis], 4)
             score[at] = score.get(at, 0.0) + worth.get(f.role, 0.3)
+    for at in score:
+        score[at] += sum(_crossed(p, axis, at) for p in plate.pockets)
     best = max(score, key=lambda v: (score[v], -abs(v)), default=0.0)
     return best * (eye.right, eye.up)[axis][axis]
+
+
+def _crossed(p: Pocket, axis: int, at: float) -> float:
+    """What it is worth to cut a pocket: each crossing of a channel or groove counts, a window in the way costs."""
+    way = p.shape.path if isinstance(p.shape, Stroke) else p.shape.outside
+    side = [at < q[axis] for q in (way.start, *(q for _, q, _ in paths.along(way, 5.0)))]
+    crossings = sum(a != b for a, b in pairwise(side))
+    return (1.5 if p.role in ("channel", "groove") else -2.0) * crossings
 
 
 def cut_line(a: Arranged, at: float, side: str, crowd: Crowd) -> None:

@@ -94,7 +94,7 @@ def _gland(g: Group, f: Feature, cord: float | None) -> Cutaway:
     c.rough = ((a + b) / 2, floor)
     if cord is not None:
         c.cord = ((a + b) / 2, floor - cord / 2, cord)
-    c.title = f"Gland {_title(g, c.scale)}"
+    c.title = f"Gland {_title(g, c.scale)}" + (f", cord Ø{cord:g}" if cord is not None else "")
     return c
 
 
@@ -111,7 +111,7 @@ def _stroke(g: Group, p: Pocket, s: Stroke, plate: PlateLayout) -> Cutaway:
         c.rough = (0.0, deep)
         if cord := p.facts.get("cord_diameter"):
             c.cord = (0.0, deep - cord / 2, cord)
-    c.title = f"{p.role.capitalize()} {_title(g, c.scale)}"
+    c.title = f"{p.role.capitalize()} {_title(g, c.scale)}" + (f", cord Ø{c.cord[2]:g}" if c.cord else "")
     return c
 
 

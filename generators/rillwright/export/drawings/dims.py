@@ -104,4 +104,4 @@ def leader(c: Canvas, tip: Point, knee: Point, text: str, right: bool = True, he
     s = 1 if right else -1
     c.polyline([tip, knee, (knee[0] + s * long, knee[1])])
     arrow(c, tip, knee, 2.0)
-    c.label((knee[0] + s * 0.5, knee[1] + 0.5 + height / 2), text, height, "left" if right else "right", mask=True)
+    c.label((knee[0] + s * 0.5, knee[1] + 0.9 + height / 2), text, height, "left" if right else "right", mask=True)

@@ -116,7 +116,7 @@ class PartDrawing:
         crowd.box(a.box[0], a.box[1] - 22, a.box[2], a.box[1] - 1)
         crowd.box(a.box[0] - 27, a.box[1], a.box[0] - 1, a.box[3])
         marks.origin(eye, a.main, (a.box[0] - 18, a.box[1] - 12), crowd)
-        c.label((a.box[0] + 3, a.box[3] + 3), f"{face} face, as one looks at it", 2.5, "left", strong=True)
+        c.label((a.box[0] + 3, a.box[3] + 3), f"{face} face, as one looks at it", 2.5, "left", 0, True, True)
         marks.corners(plate, eye, a.main, crowd)
 
     def _edge(self, view: SideView, spot: Spot, box: tuple[float, float, float, float], crowd: Crowd) -> None:
