@@ -22,6 +22,7 @@ from rillwright.batch.run import results
 from rillwright.batch.sweep import Run
 from rillwright.batch.variants import read_sweep
 from rillwright.cli import main
+from rillwright.export.errors import OutputError
 from rillwright.standards.materials import material
 
 
@@ -62,6 +63,21 @@ def test_what_went_wrong_is_told_and_tried_again(tmp_path: Path) -> None:
     again = Pretend()
     assert run(path, out, again)[1] == ["holds"] * 3
     assert again.asked == ["length-70", "length-80"]
+
+
+def test_a_folder_that_is_not_this_sweeps_is_left_alone(tmp_path: Path) -> None:
+    path, out = files(tmp_path), tmp_path / "out"
+    out.mkdir()
+    (out / "index.html").write_text("my own page")
+    with pytest.raises(OutputError, match=r"holds index\.html, which no sweep wrote"):
+        run(path, out, Pretend())
+    assert (out / "index.html").read_text() == "my own page"
+    run(path, tmp_path / "other", Pretend())
+    files(tmp_path, SWEEP.replace("sweep: lengths", "sweep: widths"))
+    with pytest.raises(OutputError, match="holds the results of sweep lengths"):
+        run(path, tmp_path / "other", Pretend())
+    with pytest.raises(OutputError, match=r"tiny\.yaml"):
+        run(path, tmp_path / "tiny.yaml", Pretend())
 
 
 class Silent(Executor):
@@ -171,7 +187,7 @@ def test_the_page_escapes_what_files_say_and_lets_no_other_script_run(tmp_path: 
 def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     path, out = files(tmp_path), tmp_path / "out"
     assert main(["sweep", str(path), "--list", "--shard", "2/2"]) == 0
-    assert capsys.readouterr().out == "length-70: length 70\n1 variants, each read and placed without a fault\n"
+    assert capsys.readouterr().out == "length-70: length 70\n1 variant, each read and placed without a fault\n"
     monkeypatch.setattr(command, "_place", lambda _: Pretend())
     assert main(["sweep", str(path), "--out", str(out), "--json"]) == 0
     document = json.loads(capsys.readouterr().out)

@@ -118,7 +118,8 @@ def _listed(sweep: Sweep, mine: Sequence[Variant], as_json: bool) -> str:
         every = [{"name": v.name, "chosen": v.values, "settings": v.settings} for v in mine]
         return json.dumps({"sweep": sweep.name, "variants": every}, ensure_ascii=False, indent=2)
     lines = [f"{v.name}: " + ", ".join(f"{k} {_shown(x)}" for k, x in v.values.items()) for v in mine]
-    return "\n".join([*lines, f"{len(mine)} variants, each read and placed without a fault"])
+    count = f"{len(mine)} variant{'s' if len(mine) != 1 else ''}"
+    return "\n".join([*lines, f"{count}, each read and placed without a fault"])
 
 
 def _shown(value: object) -> str:

@@ -216,4 +216,5 @@ def _environment(scratch: str) -> dict[str, str]:
     """Ours, with the package findable, and temporary files where they are cleared away whatever happens."""
     root = str(Path(__file__).resolve().parents[2])
     path = os.pathsep.join([root, *filter(None, [os.environ.get("PYTHONPATH", "")])])
-    return {**os.environ, "PYTHONPATH": path, "TMPDIR": scratch, "TEMP": scratch, "TMP": scratch}
+    alone = {f"{library}_NUM_THREADS": "1" for library in ("OMP", "OPENBLAS", "MKL")}  # the cores are shared by workers
+    return {**alone, **os.environ, "PYTHONPATH": path, "TMPDIR": scratch, "TEMP": scratch, "TMP": scratch}

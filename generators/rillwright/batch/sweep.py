@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Callable, Sequence
 from contextlib import closing
@@ -36,6 +37,7 @@ class Run:
 
     def build(self, mine: Sequence[Variant], place: Workplace) -> list[Row]:
         """Build those of `mine` that are not finished; returns the rows of the whole sweep. Raises OutputError."""
+        _require_ours(self.out, self.sweep.name)
         orders = {v.name: order(self.sweep, v, self.outputs) for v in self.sweep.variants}
         records = {name: finished(self.out, o) for name, o in orders.items()}
         self.rows = {v.name: row_of(v, records[v.name]) for v in self.sweep.variants}
@@ -85,6 +87,22 @@ class Run:
         return path.read_bytes() if row.figures and path.is_file() else None
 
 
+def _require_ours(out: Path, name: str) -> None:
+    """The folder, made if need be. Raises OutputError where it holds another sweep, or pages that no sweep wrote."""
+    with plainly(out):
+        out.mkdir(parents=True, exist_ok=True)
+        there = [n for n in (PAGE, CSV, JSON) if (out / n).exists()]
+    if not there:
+        return
+    try:
+        found = json.loads((out / JSON).read_text(encoding="utf-8"))["sweep"]
+    except (OSError, ValueError, KeyError, TypeError):
+        what = f"{out} holds {', '.join(there)}, which no sweep wrote and which would be lost"
+        raise OutputError(f"{what}; give another folder with --out") from None
+    if found != name:
+        raise OutputError(f"{out} holds the results of sweep {found}; give another folder with --out")
+
+
 def _put(path: Path, text: str) -> None:
     beside = path.with_name(f".{path.name}.{os.getpid()}")
     beside.write_text(text, encoding="utf-8", newline="\n")
@@ -93,6 +111,6 @@ def _put(path: Path, text: str) -> None:
 
 def _words(row: Row) -> str:
     if row.trouble:
-        return row.trouble
+        return row.trouble.splitlines()[0]
     counts = [f"{row.figures[k]} {k}" for k in ("errors", "warnings") if row.figures[k]]
     return ", ".join([row.state, *counts, f"{row.figures['seconds']:g} s"])
