@@ -94,6 +94,8 @@ OUTPUTS: tuple[Output, ...] = (
     Output("dxf", ("*.dxf",), "drawings.dxf:write_dxf", "what is cut from each face as 2-D DXF, on layers by depth"),
     Output("plan", ("*-plan.svg",), "plan_svg:write_plans", "channels, grooves and screws of each covered body in plan as SVG",
            by_layout=True),
+    Output("bench", ("bench.pdf", "cut-list.csv"), "sheets.write:write_sheets",
+           "cut list, assembly sheet and test sheet as PDF, and the list as CSV", after_checks=True),
     Output("pictures", ("assembly.png", "section.png", "plate-*.png"), "still:start_pictures",
            "assembly, section and both faces of each plate as PNG", optional=True, needs=("glb",), by_layout=True),
     Output("report", ("report.html",), "report.report:write_report", "the page one looks at, plates in three dimensions",

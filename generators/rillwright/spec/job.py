@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from .base import Part
+from .buying import Buying
 from .drawing import Drawing
 from .machine import Machine, Waiver
 from .plate import Plate
@@ -174,6 +175,7 @@ class Job(Part):
     place: Annotated[dict[Name, Place], Field(max_length=50)] = Field(
         {}, description="By plate: where its assembly stands in the machine. Left out: where it was built, at the origin."
     )
+    buying: Buying = Field(Buying(), description="Sheets as they are sold, and prices.")
     runs: Annotated[list[TubeRun], Field(max_length=200)] = Field([], description="Tubing between ports.")
     waivers: Annotated[list[Waiver], Field(max_length=200)] = []
     output: Output = Output()

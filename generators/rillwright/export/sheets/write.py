@@ -1,0 +1,32 @@
+"""`bench.pdf` and `cut-list.csv`: what goes to the shop, the saw and the bench on paper."""
+
+from __future__ import annotations
+
+from ..bundle import Bundle
+from ..drawings.paper import Document, Title, write_pdf
+from ..drawings.revision import revision
+from .assembly_page import assembly_blocks
+from .buying_page import buying_blocks
+from .order import cut_list, lines
+from .test_page import test_blocks
+
+FILE, LIST = "bench.pdf", "cut-list.csv"
+
+
+def write_sheets(bundle: Bundle) -> None:
+    """Write the cut list, the assembly sheet and the test sheet into the bundle's folder. Needs the checks' result."""
+    failed = bundle.result is not None and not bundle.result.holds
+    warning = "FAILED ITS CHECKS: DO NOT CUT" if failed else "CHECK BEFORE CUTTING"
+    parts = (
+        ("cut list", buying_blocks(bundle)),
+        ("assembly sheet", assembly_blocks(bundle)),
+        ("test sheet", test_blocks(bundle)),
+    )
+    mark = revision(bundle.job)
+    pages = [
+        Document("A4", Title(bundle.layout.name, "all", kind, mark, warning=warning), tuple(blocks))
+        for kind, blocks in parts
+        if blocks
+    ]
+    (bundle.folder / LIST).write_text(cut_list(lines(bundle.layout, bundle.job.buying)), encoding="utf-8")
+    write_pdf(bundle.folder / FILE, f"{bundle.layout.name}: bench", pages)
