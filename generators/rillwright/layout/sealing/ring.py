@@ -70,16 +70,22 @@ def ring(
     """
     lands = Lands(cord, groove_width, land_inner, land_outer, corner)
     bones, region, bridges = _grown(wet, lands, obstacles)
-    first: InTheWay | None = None
+    last: Impossible | None = None
     for inside in _radii(corner, 6 * cord if hollows is None else hollows, cord):
-        line = _line(bones, region, inside + groove_width / 2)
+        try:
+            line = _line(bones, region, inside + groove_width / 2)
+        except Impossible as e:  # parts that all but touch a corner: another radius moves it
+            last = last or e
+            continue
         trouble = _trouble(line, wet, outline, lands, obstacles)
         if trouble is None:
             return Ring(line, tuple(w.name for w in wet if isinstance(w, Pocket)), paths.length(line),
                         paths.smallest_radius(line) - groove_width / 2, bridges)  # fmt: skip
-        first = trouble
-    assert first is not None
-    raise first
+        last = trouble
+        if inside <= corner:
+            break
+    assert last is not None
+    raise last
 
 
 def around_plate(outline: Outline, inset: float, groove_width: float = 0.0, corner: float = 0.0) -> Ring:
@@ -97,12 +103,12 @@ def around_plate(outline: Outline, inset: float, groove_width: float = 0.0, corn
 
 
 def _radii(least: float, best: float, cord: float) -> Iterator[float]:
-    """Inside radii to try, the best first, in steps of a cord's diameter."""
+    """Inside radii to try, the best first, in steps of a cord's diameter; the least a hair wider too."""
     r = best
     while r > least + 1e-9:
         yield r
         r -= cord
-    yield least
+    yield from (least, least + 0.03, least + 0.07)
 
 
 def wet_bones(wet: Sequence[Wet], off: float, least: float) -> Iterator[Bone]:
