@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 from tiny import JOB, files
 
 from jobs import PARAMS
+from rillwright.batch.moving import move
 from rillwright.batch.order import dumped, order, text_of
+from rillwright.batch.tree import copied, take_away
 from rillwright.batch.variants import Sweep, Variant, read_sweep
 from rillwright.pipeline import plan
 from rillwright.spec.job import Job
@@ -120,6 +122,12 @@ def test_a_rule_over_several_keys_is_told_at_the_value_that_breaks_it(tmp_path: 
     assert "w-35" in problem.what
 
 
+@pytest.mark.parametrize("base", ["job: x\nplates: [1]\n", "plates: 3\nloops: {cold: 4}\njob: t\n", "- 1\n", ""])
+def test_a_base_that_is_no_job_is_told_without_a_traceback(tmp_path: Path, base: str) -> None:
+    found = told(tmp_path, "  a: {cases: {x: {without: [loops.cold]}, y: {plates.*.stock.thickness: 3}}}\n", base)
+    assert all(f.startswith("tiny.yaml:") for f in found)
+
+
 def test_a_fault_of_the_base_is_told_once_and_in_the_base(tmp_path: Path) -> None:
     found = told(tmp_path, "  l: {path: plates.block.outline.length, values: [60, 70]}\n", JOB.replace("pom-c", "pomc"))
     assert len(found) == 1
@@ -180,6 +188,39 @@ def test_with_a_port_goes_the_drilling_that_starts_in_it(tmp_path: Path) -> None
     sweep = read(tmp_path, "  p: {cases: {blind: {without: [plates.block.ports.in]}}}\n")
     block = sweep.variants[0].data["plates"]["block"]
     assert ([p["name"] for p in block["ports"]], block["drillings"]) == (["out"], [])
+
+
+CHANNELS = {
+    "loops": {"hot": {}, "cold": {}},
+    "plates": {"panel": {
+        "ports": [{"name": n, "loop": "hot", "on": "outer", "at": [x, 0]} for n, x in (("a", 0), ("b", 10), ("c", 20))],
+        "channels": [
+            {"name": "two", "loop": "hot", "joins": ["a", [5, 5]], "route": ["a", {"through": [1, 2], "to": [5, 5]}]},
+            {"name": "three", "loop": "hot", "joins": ["a", "b", "c"], "pins": [[3, 3]]},
+            {"name": "other", "loop": "cold", "joins": [[1, 1], [2, 2]]},
+        ],
+    }},
+    "runs": [{"from": "panel.a", "to": "tank.in"}, {"from": "panel.b", "to": "tank.out"}],
+}  # fmt: skip
+
+
+def test_channels_and_tubing_lose_the_end_that_goes() -> None:
+    source = copied(parse(dumped(CHANNELS), "x"))
+    take_away(source, [("plates", "panel", "ports", 0)])
+    panel = source.data["plates"]["panel"]
+    assert [p["name"] for p in panel["ports"]] == ["b", "c"]
+    assert [(c["name"], c["joins"]) for c in panel["channels"]] == [("three", ["b", "c"]), ("other", [[1, 1], [2, 2]])]
+    assert source.data["runs"] == [{"from": "panel.b", "to": "tank.out"}]
+
+
+def test_places_of_channels_move_with_their_loop() -> None:
+    data = parse(dumped(CHANNELS), "x").data
+    move(data, ("loops", "hot"), 10, -1)
+    two, three, other = data["plates"]["panel"]["channels"]
+    assert two["joins"] == ["a", [15, 4]]
+    assert two["route"] == ["a", {"through": [11, 1], "to": [15, 4]}]
+    assert three["pins"] == [[13, 2]]
+    assert other["joins"] == [[1, 1], [2, 2]]
 
 
 def test_a_variants_own_file_is_that_variant(tmp_path: Path) -> None:

@@ -44,15 +44,22 @@ def _moved(entry: dict[str, Any], loc: Loc, dx: float, dy: float) -> None:
             raise Missing(f"{_words(loc)} lies on {face} of a polygon, where moving by x and y has no clear meaning")
         else:
             entry["at"] = _both(at, dx, dy, loc)
-    if isinstance(to := entry.get("to"), list):
-        entry["to"] = _both(to, dx, dy, loc)
+    for key in ("to", "joins", "route", "pins"):
+        if isinstance(given := entry.get(key), list):
+            entry[key] = _both(given, dx, dy, loc)
 
 
 def _both(point: list[Any], dx: float, dy: float, loc: Loc) -> list[Any]:
-    """A point, or each of a list of points, moved."""
-    if point and isinstance(point[0], list):
-        return [_both(p, dx, dy, loc) for p in point]
+    """A point moved; in a list of points, names and arcs each point of it."""
+    if any(isinstance(p, list | dict) or (isinstance(p, str) and p[:1].isalpha()) for p in point):
+        return [_one(p, dx, dy, loc) for p in point]
     return [_sum(v, d, loc) for v, d in zip(point, (dx, dy), strict=False)] + point[2:]
+
+
+def _one(given: Any, dx: float, dy: float, loc: Loc) -> Any:
+    if isinstance(given, dict):  # an arc: through, to
+        return {key: _one(p, dx, dy, loc) for key, p in given.items()}
+    return _both(given, dx, dy, loc) if isinstance(given, list) else given
 
 
 def _sum(value: Any, more: float, loc: Loc) -> float:

@@ -68,12 +68,13 @@ def _first_set(marks: Marks) -> int | None:
 def take_away(source: Source, locs: Iterable[Loc]) -> None:
     """Take entries out, and all that cannot stand without them.
 
-    With a loop goes everything of that loop; with a port or drilling every drilling of the plate that starts or ends
-    at it.
+    With a loop goes everything of that loop; with a port, drilling or passage whatever starts or ends at it, tubing
+    too. A channel loses one of the ends it joins, and goes where fewer than two are left.
     """
     gone = set(locs)
     while more := _hanging(source.data, gone) - gone:
         gone |= more
+    _unjoin(source.data, gone)
     for loc in sorted(gone, key=_last_first, reverse=True):
         _drop(source, loc)
 
@@ -87,20 +88,49 @@ def _hanging(data: dict[str, Any], gone: set[Loc]) -> set[Loc]:
     loops = {loc[1] for loc in gone if len(loc) == 2 and loc[0] == "loops"}
     found = {("reservoirs", i) for i, r in enumerate(data.get("reservoirs") or []) if _of(r, loops)}
     out: set[Loc] = {*found}
-    for plate, block in (data.get("plates") or {}).items():
-        lists = {k: v for k, v in (block.items() if isinstance(block, dict) else ()) if isinstance(v, list)}
-        entries = [(("plates", plate, kind, i), e) for kind, v in lists.items() for i, e in enumerate(v)]
-        names = {e.get("name") for loc, e in entries if loc in gone and isinstance(e, dict)} - {None}
+    ports: set[str] = set()
+    for plate in data.get("plates") or {}:
+        entries = _entries(data, plate)
+        names = _names(entries, gone)
+        ports |= {f"{plate}.{name}" for name in names}
         out |= {loc for loc, e in entries if _of(e, loops) or _ends_at(e, names)}
-    return out
+    runs = enumerate(data.get("runs") or [])
+    return out | {("runs", i) for i, e in runs if isinstance(e, dict) and _ends_at(e, ports)}
+
+
+def _entries(data: dict[str, Any], plate: str) -> list[tuple[Loc, dict[str, Any]]]:
+    """Every entry of every list of a plate, with its place."""
+    block = data["plates"][plate]
+    lists = {k: v for k, v in (block.items() if isinstance(block, dict) else ()) if isinstance(v, list)}
+    return [(("plates", plate, k, i), e) for k, v in lists.items() for i, e in enumerate(v) if isinstance(e, dict)]
+
+
+def _names(entries: list[tuple[Loc, dict[str, Any]]], gone: set[Loc]) -> set[str]:
+    return {e["name"] for loc, e in entries if loc in gone and isinstance(e.get("name"), str)}
+
+
+def _unjoin(data: dict[str, Any], gone: set[Loc]) -> None:
+    """Channels that stay join no more what goes."""
+    for plate in data.get("plates") or {}:
+        entries = _entries(data, plate)
+        names = _names(entries, gone)
+        for _, e in entries:
+            for key in ("joins", "route"):
+                if isinstance(e.get(key), list):
+                    e[key] = [end for end in e[key] if not (isinstance(end, str) and end in names)]
 
 
 def _of(entry: Any, loops: set[Any]) -> bool:
     return isinstance(entry, dict) and isinstance(entry.get("loop"), str) and entry["loop"] in loops
 
 
-def _ends_at(entry: Any, names: set[Any]) -> bool:
-    return isinstance(entry, dict) and any(isinstance(entry.get(k), str) and entry[k] in names for k in _ENDS)
+def _ends_at(entry: dict[str, Any], names: set[str]) -> bool:
+    if any(isinstance(entry.get(k), str) and entry[k] in names for k in _ENDS):
+        return True
+    joins = entry.get("joins")
+    if not isinstance(joins, list) or not any(isinstance(j, str) and j in names for j in joins):
+        return False
+    return sum(not (isinstance(j, str) and j in names) for j in joins) < 2
 
 
 def _drop(source: Source, loc: Loc) -> None:

@@ -16,7 +16,7 @@ from ..spec.job import Job
 from ..spec.load import Loaded, fitted, load
 from ..spec.messages import Problem, SpecError, dotted, listed, shown
 from ..spec.quantity import NAME_LENGTH
-from ..spec.yaml_source import Source, read
+from ..spec.yaml_source import Source
 from .choices import Choice, Reader, Setting, unknown_label
 from .moving import move
 from .sweep_file import MAX_VARIANTS, WITHOUT, SweepFile
@@ -67,11 +67,12 @@ def read_sweep(path: Path) -> Sweep:
 
 
 def _base(loaded: Loaded[SweepFile], path: Path) -> Source:
+    """The base job, which has to be a job by itself."""
     target = path.parent / loaded.model.base
     if not target.is_file():
         what = "there is no such file as seen from this file's folder"
         raise SpecError([loaded.problem(("base",), what, loaded.model.base)])
-    return read(target)[0]
+    return load(target, Job).source
 
 
 def _clashes(axes: dict[str, list[Choice]]) -> Iterator[Problem]:
