@@ -176,3 +176,16 @@ def test_a_channel_that_misses_its_port_is_told_with_the_gap(tmp_path: Path) -> 
     found, _ = answers(tmp_path, replace(layout, plates=tuple(replace(p, pockets=pockets) if p is b else p
                                                              for p in layout.plates)))  # fmt: skip
     assert not found["net.open"].holds or not found["drilling.open"].holds
+
+
+def test_the_screw_that_holds_most_by_hand(board: tuple[JobLayout, dict[str, Outcome], list[dict[str, Any]]]) -> None:
+    """Cord force by Lindley's formula, and the pressure inside the groove, each over the stretch that the screw holds."""
+    layout, found, _ = board
+    (hold,) = layout.cover_holds
+    modulus = 0.0981 * (56 + 7.62336 * 70) / (0.137505 * (254 - 2.54 * 70))  # Gent 1958, 70 Shore A
+    per_mm = modulus * 2 * (1.25 * 0.25**1.5 + 50 * 0.25**6)  # Lindley 1967, cord 2 in a groove of 1.5
+    stretch = hold.cord / per_mm
+    assert 0 < stretch <= 2 * 70  # one screw may serve two grooves, no stretch of either longer than the pitch
+    # ISO 10642 M3: smallest head 5.54 on a hole of 3.4 in acrylic that bears 10.3 MPa for years
+    assert hold.preload == pytest.approx(10.3 * math.pi * (5.54**2 - 3.4**2) / 4, rel=0.01)
+    assert found["cover.clamp"].worst == pytest.approx(0.5 * hold.preload / (hold.cord + hold.pressure), abs=1e-4)

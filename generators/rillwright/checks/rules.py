@@ -147,6 +147,8 @@ RULES: dict[str, Rule] = {
         Rule("cover.land", "Is the land beside each groove in a covered face wide enough?", "mm",
              f"the cord's diameter, at least 2 mm: {CHOICE}", "plates.NAME.covers.FACE.groove.land"),
         Rule("cover.bond", "Is each bonded flat wide enough?", "mm", CHOICE, "plates.NAME.covers.FACE.bond"),
+        Rule("cover.clamp", "Do a cover's screws hold it down against cord and coolant?", "× load",
+             f"{CHOICE}; cord force by Lindley and Gent, upper figure by published bands", "separation"),
         Rule("cover.screw-pitch", "Are a cover's screws near enough to each other along each groove?", "mm", PRACTICE,
              "plates.NAME.covers.FACE.screws.pitch"),
         Rule("hole.left-out", "Were all holes of each pattern made?", "holes", "asked for by `avoid`"),

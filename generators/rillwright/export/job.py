@@ -29,7 +29,7 @@ MATERIAL_COLOURS: dict[str, Rgba] = {
 KIND_COLOURS: dict[str, Rgba] = {
     "tube": (0.85, 0.93, 0.95, 0.3), "strut": (0.62, 0.64, 0.67, 1.0), "cord": (0.12, 0.12, 0.13, 1.0),
     "screw": (0.30, 0.31, 0.33, 1.0), "plug": (0.70, 0.58, 0.32, 1.0), "insert": (0.74, 0.62, 0.30, 1.0),
-    "nut": (0.45, 0.46, 0.48, 1.0),
+    "nut": (0.45, 0.46, 0.48, 1.0), "washer": (0.55, 0.56, 0.58, 1.0),
 }  # fmt: skip
 HARDWARE_DEFLECTION = 0.1  # mm: bought parts are only looked at
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from .cords import Ring
     from .covered.build import Plan
+    from .covered.hold import CoverHold
     from .covered.joint import CoverJoint
     from .flow import CoolantAsked, FlowAsked
     from .gland import Gland
@@ -134,7 +135,7 @@ class Hardware:
     """A part that is bought or cut: solid of revolution in the assembly frame."""
 
     name: str
-    kind: Literal["tube", "strut", "cord", "screw", "plug", "insert", "nut"]
+    kind: Literal["tube", "strut", "cord", "screw", "plug", "insert", "nut", "washer"]
     origin: Vec3
     axis: Vec3
     profile: Profile  # (radius, distance along axis), mm
@@ -162,6 +163,7 @@ class JobLayout:
     joints: tuple[Joint, ...] = ()  # of every ring that is cut from cord
     plans: tuple[Plan, ...] = ()  # of the bodies with milled channels
     covers: tuple[CoverJoint, ...] = ()  # every covered face
+    cover_holds: tuple[CoverHold, ...] = ()  # every cover that is screwed down
     flows: tuple[FlowAsked, ...] = ()  # one for each loop
     coolant: CoolantAsked | None = None
     stands: tuple[Stand, ...] = ()

@@ -98,7 +98,7 @@ def job_layout(job: Job) -> JobLayout:
         job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals, every, job.cord_reel,
         glands=(*_glands(job, list(by_name.values()), every), *(g for c in over for g in c.glands)),
         joints=joints(every), plans=tuple(c.plan for c in over if c.plan is not None),
-        covers=tuple(j for c in over for j in c.joints),
+        covers=tuple(j for c in over for j in c.joints), cover_holds=tuple(h for c in over for h in c.holds),
         flows=flows_asked(job), coolant=coolant_asked(job), stands=stands(job), stances=there, runs=tubing,
     )  # fmt: skip
 

@@ -40,6 +40,7 @@ class CoverScrews(Part):
     head: Literal["countersunk", "counterbored", "on-top"] = Field(
         "countersunk", description="ISO 10642 flush, or an ISO 4762 cap screw in a counterbore or on the cover's face."
     )
+    washer: bool = Field(False, description="A plain washer (ISO 7089) under each head on the cover's face.")
     into: Literal["thread", "insert", "nut"] = Field(
         "thread", description="A thread cut in the body, a brass insert in it, or through the body into a nut."
     )
@@ -48,6 +49,12 @@ class CoverScrews(Part):
     at: Annotated[list[Point2], Field(max_length=500)] = Field(
         [], description="Screws that stand where they are: kept and checked, others are placed between them."
     )
+
+    @model_validator(mode="after")
+    def _washer_has_a_place(self) -> CoverScrews:
+        if self.washer and self.head != "on-top":
+            raise ValueError("a washer lies under a head on the cover's face; give head: on-top, or leave washer out")
+        return self
 
 
 class Cover(Part):

@@ -33,6 +33,22 @@ class Nut:
     height: float
 
 
+@dataclass(frozen=True, slots=True)
+class Washer:
+    """A plain washer, mm."""
+
+    thread: str
+    outside: float
+    thickness: float
+
+
+@lru_cache(maxsize=16)
+def washer(thread: str) -> Washer:
+    """A plain washer. Source: ISO 7089:2000, from memory. Raises `UnknownSize`."""
+    row = table("washers").find("thread", thread)
+    return Washer(thread, *(row.number(name) for name in Washer.__slots__[1:]))
+
+
 @lru_cache(maxsize=16)
 def insert(thread: str) -> Insert:
     """A brass insert for plastic. No standard; usual sizes, from memory. Raises `UnknownSize`."""

@@ -24,6 +24,7 @@ from .decks import LEVELS, Deck, deck_of, decks, faces_of
 from .ends import Beside, End, check_ports, cover_ports, end_at, passage_feature
 from .fixing import body_holes, cover_holes, fixing, parts, place
 from .grooves import cord_of, grooves, wet_areas
+from .hold import CoverHold, cover_hold
 from .joint import CoverJoint
 from .room import require_room
 
@@ -47,6 +48,7 @@ class Covered:
     glands: tuple[Gland, ...] = ()
     plan: Plan | None = None
     joints: tuple[CoverJoint, ...] = ()
+    holds: tuple[CoverHold, ...] = ()
 
 
 def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> Covered:
@@ -176,6 +178,7 @@ def _closed(
         so_far, plates=(body, *others, cover), rings=(*so_far.rings, *(r for _, r, _ in cords)),
         hardware=(*so_far.hardware, *(h for h, _, _ in cords), *parts(deck, body, cover, at, f)),
         glands=(*so_far.glands, *(g for _, _, g in cords)),
+        holds=(*so_far.holds, cover_hold(deck, body, cover, sealed, at, f, job)),
     )  # fmt: skip
 
 

@@ -119,7 +119,8 @@ def _deck(job: Job, name: str, face: Level, cover: Cover, loc: Loc) -> Deck:
     hole = screws.clearance_hole(s.thread, s.fit) / 2
     heads = {"countersunk": lambda: screws.countersunk(s.thread).head_diameter_theoretical_max / 2,
              "counterbored": lambda: screws.cap(s.thread).counterbore_diameter / 2,
-             "on-top": lambda: screws.cap(s.thread).head_diameter_knurled_max / 2}  # fmt: skip
+             "on-top": lambda: (fixings.washer(s.thread).outside if s.washer else
+                                screws.cap(s.thread).head_diameter_knurled_max) / 2}  # fmt: skip
     bore = {"thread": threads.metric(s.thread).tap_drill / 2, "nut": hole}
     body = fixings.insert(s.thread).hole / 2 if s.into == "insert" else bore[s.into]
     beside = (2 * limits.edge_distance - 1) * hole  # from the rim of the hole or head to the edge

@@ -54,7 +54,7 @@ def fixing(deck: Deck, body: PlateLayout, job: Job) -> Fixing:
         raise Impossible((*loc, "head"), f"a counterbore {seat:g} mm deep leaves {max(0, grip - seat):g} mm of a cover "
                          f"of {grip:g} mm", "take head: countersunk, or a thicker cover")  # fmt: skip
     if s.head == "on-top":
-        seat = 0.0
+        seat = -fixings.washer(s.thread).thickness if s.washer else 0.0
     most, wanted, hole, lost = _room(deck, body, job)
     known = screws.lengths(HEAD[s.head], s.thread)
     held = [n for n in known if wanted <= n + seat - grip - lost <= most] if s.length is None else [s.length]
@@ -156,6 +156,11 @@ def parts(deck: Deck, body: PlateLayout, cover: PlateLayout, at: Sequence[Point2
         into: Vec3 = (0.0, 0.0, cover.side)
         out.append(Hardware(f"{body.name}.{name}", "screw", top, into, _screw(deck, f), None, "steel",
                             f"{HEAD[s.head]} {s.thread} × {f.length:g}"))  # fmt: skip
+        if s.washer:
+            w, hole = fixings.washer(s.thread), screws.clearance_hole(s.thread, s.fit) / 2
+            flat = ((hole, -w.thickness), (w.outside / 2, -w.thickness), (w.outside / 2, 0.0), (hole, 0.0))
+            out.append(Hardware(f"{body.name}.{name}.washer", "washer", top, into, flat, None, "steel",
+                                f"ISO 7089 {s.thread}"))  # fmt: skip
         joint = in_assembly(cover, (x, y, 0.0))
         thread = threads.metric(s.thread).tap_drill / 2
         if s.into == "insert":
