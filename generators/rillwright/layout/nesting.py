@@ -85,7 +85,8 @@ def nested(plates: Sequence[PlateLayout], buying: Buying) -> Nesting:
         sold = [s for s in buying.sheets if s.material == material and abs(s.thickness - thickness) < 1e-6]
         tried: list[list[Nest]] = [t for s in sold if (t := _packed(own, s, buying)) is not None]
         if tried:
-            nests += min(tried, key=lambda t: _cost(t))
+            cheapest: list[Nest] = min(tried, key=_cost)
+            nests += cheapest
         else:
             without += own
     return Nesting(tuple(nests), tuple(without))
