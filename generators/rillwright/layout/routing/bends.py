@@ -6,15 +6,17 @@ lies within the new one, so only what stands on the other side has to be looked 
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
-import shapely
+import numpy as np
 
 from .flat import path_line
+from .forks import Strand
 from .limits import Keep, spare
 from .problem import Net
-from .strings import Tight, Turn, tightened
-from .taut import CLOSE, Loom, Strand
+from .strings import Tight, Turn, tightened, wrapped
+from .taut import CLOSE, Loom
 
 SHARES = (1.0, 0.85, 0.7, 0.5, 0.35, 0.2, 0.1)  # of the way from the old radius to the wish
 ARC = 0.5  # mm of arc at least
@@ -38,6 +40,50 @@ def smooth(loom: Loom, name: str) -> None:
             if bend.turn.radius < aim - 1e-9:
                 _widen(s, i, aim, keeps)
             i += 1
+
+
+def through_pins(loom: Loom, name: str) -> None:
+    """Makes one strand of the two that meet at a way point, bent round the point itself."""
+    k = loom.nets[name]
+    for pin in sorted(k.pins):
+        arms = [s for s in k.strands if pin in (s.a, s.b)]
+        if len(arms) != 2 or arms[0].level != arms[1].level or not all(s.tight for s in arms):
+            continue
+        one, two = (_ending(arms[0], pin), _starting(arms[1], pin))
+        assert one.tight is not None
+        assert two.tight is not None
+        turned = _corner(one.tight, two.tight)
+        at = Turn(k.at[pin], 0.0, 1 if turned >= 0 else -1, abs(turned), fixed=True)
+        turns = [replace(b.turn, hint=abs(b.sweep)) for b in (*one.tight.bends,)] + [at]
+        turns += [replace(b.turn, hint=abs(b.sweep)) for b in two.tight.bends]
+        tight = tightened(one.tight.start, turns, two.tight.end)
+        if tight is not None:
+            k.strands = [s for s in k.strands if s not in arms]
+            k.strands.append(Strand(one.a, two.b, one.level, np.vstack([one.line, two.line[1:]]), tight))
+            del k.at[pin]
+
+
+def _ending(s: Strand, knot: str) -> Strand:
+    return s if s.b == knot else _turned(s)
+
+
+def _starting(s: Strand, knot: str) -> Strand:
+    return s if s.a == knot else _turned(s)
+
+
+def _turned(s: Strand) -> Strand:
+    """The strand walked the other way."""
+    assert s.tight is not None
+    turns = [replace(b.turn, side=-b.turn.side, hint=abs(b.sweep)) for b in reversed(s.tight.bends)]
+    return Strand(s.b, s.a, s.level, s.line[::-1], tightened(s.tight.end, turns, s.tight.start))
+
+
+def _corner(one: Tight, two: Tight) -> float:
+    """Angle by which one string turns into the next."""
+    into = one.bends[-1].leave if one.bends else one.start
+    out = two.bends[0].enter if two.bends else two.end
+    at = one.end
+    return wrapped(math.atan2(out[1] - at[1], out[0] - at[0]) - math.atan2(at[1] - into[1], at[0] - into[0]))
 
 
 def _widen(s: Strand, i: int, radius: float, keeps: list[Keep]) -> None:
@@ -69,8 +115,3 @@ def tightest(loom: Loom, name: str) -> float:
         b.turn.radius for s in loom.nets[name].strands if s.tight for b in s.tight.bends if abs(b.sweep) > STRAIGHT
     ]
     return min(radii, default=float("inf"))
-
-
-def crossing(tight: Tight) -> bool:
-    """Whether a string crosses itself."""
-    return not shapely.is_simple(path_line(tight.path()))

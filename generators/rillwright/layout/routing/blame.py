@@ -179,7 +179,8 @@ def _with_net(problem: Problem, net: Net) -> Problem:
 
 def _less_wall(problem: Problem, by: float) -> Problem:
     obstacles = tuple(replace(o, clearance=max(0.0, o.clearance - by)) for o in problem.obstacles)
-    return replace(problem, wall=problem.wall - by, wall_same=min(problem.wall_same, problem.wall - by), obstacles=obstacles)
+    wall = problem.wall - by
+    return replace(problem, wall=wall, wall_same=min(problem.wall_same, wall), obstacles=obstacles)
 
 
 def _moved(problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch) -> Iterator[str]:

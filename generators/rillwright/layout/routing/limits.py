@@ -45,7 +45,7 @@ class Limits:
     def __init__(self, problem: Problem, region: Any) -> None:
         self.p, self.region = problem, region
         self._still: dict[tuple[str, int, float], list[Keep]] = {}
-        self._free: dict[tuple[str, int, float], Any] = {}
+        self._free: dict[tuple[str, int, bool], Any] = {}
 
     def still(self, net: Net, level: int, extra: float = 0.0) -> list[Keep]:
         """Edge, obstacles and other nets' terminals; `extra` is what a via needs beyond the channel."""
@@ -80,14 +80,14 @@ class Limits:
         a, b = c - np.roll(c, 1, 0), np.roll(c, -1, 0) - c
         return [(float(x), float(y)) for x, y in c[a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0] < -1e-9]]
 
-    def free(self, net: Net, level: int, extra: float = 0.0) -> Any:
-        """Where the middle line keeps off all that stands still."""
+    def free(self, net: Net, level: int, safe: bool) -> Any:
+        """Where the middle line keeps off all that stands still; see `rooms.grown`."""
         from .rooms import grown
 
-        key = (net.name, level, extra)
+        key = (net.name, level, safe)
         if key not in self._free:
-            keeps = self.still(net, level, extra)
-            blocks = grown(np.array([k.shape for k in keeps], dtype=object), [k.distance for k in keeps])
+            keeps = self.still(net, level)
+            blocks = grown(np.array([k.shape for k in keeps], dtype=object), [k.distance for k in keeps], safe)
             self._free[key] = self.region.difference(shapely.union_all(blocks))
         return self._free[key]
 

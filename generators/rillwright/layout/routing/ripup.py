@@ -69,7 +69,9 @@ class Board:
                 continue
             extra = need - net.half
             for t in other.terminals:
-                d = g.off(t.at) - keep_off(self.p, net, other, t) - extra
+                apart = net.half + other.half + self.p.wall_between(net, other) + self.slack
+                lane = g.off(g.place(g.node(t.at, 0))) - apart
+                d = np.minimum(g.off(t.at) - keep_off(self.p, net, other, t), lane) - extra
                 for level in range(g.levels) if t.level is None else (t.level,):
                     np.minimum(room[level], d, out=room[level])
         for name, legs in self.p.given.items():

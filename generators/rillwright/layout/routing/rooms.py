@@ -1,7 +1,7 @@
 """Where the middle line of one net may lie on one level, in triangles, and the shortest way through them.
 
-Everything that the line has to keep off is grown by polygons drawn round the true circles, never inside them: what
-remains is clear by construction. Lengths mm.
+The corners of the shortest way lie on circles round what the line keeps off. `strings` bends the line round the true
+circles; what comes of it is measured before it is taken. Lengths mm.
 """
 
 from __future__ import annotations
@@ -19,12 +19,14 @@ from .problem import Point2
 
 QUARTER = 8  # sides of a circle's polygon a quarter turn
 GROWN = 1 / math.cos(math.pi / (4 * QUARTER))  # from a circle to the corners of the polygon round it
+STRAY = 24  # triangles that two neighbouring points of a line may be apart
 SAMPLE = 0.4  # mm between points by which a line is followed through the triangles
 
 
-def grown(shape: Any, by: float | list[float]) -> Any:
-    """A shape, or an array of them, and everything within `by` mm: a little more, never less."""
-    return shapely.buffer(shape, np.asarray(by) * GROWN, quad_segs=QUARTER)
+def grown(shape: Any, by: float | list[float], safe: bool) -> Any:
+    """A shape, or an array of them, and what lies within `by` mm: with round corners drawn round the true circles
+    where `safe`, else by chords of them, which leave a way open that is as wide as the line just needs."""
+    return shapely.buffer(shape, np.asarray(by) * (GROWN if safe else 1.0), quad_segs=QUARTER)
 
 
 class Room:
@@ -74,7 +76,7 @@ class Room:
         for t in steps[1:]:
             if t != out[-1]:
                 between = self._walk(out[-1], t)
-                if between is None:
+                if between is None or len(between) > STRAY:
                     return None
                 for s in between:
                     if len(out) > 1 and out[-2] == s:

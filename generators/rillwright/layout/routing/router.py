@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from .bends import smooth, tightest
+from .bends import smooth, through_pins, tightest
 from .flat import path_line
 from .grid import FAR, PITCH, Grid
 from .limits import Limits, spare
@@ -92,6 +92,7 @@ def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | Non
     for name in board.names:
         if not all(s.tight for s in loom.nets[name].strands):
             return None, name
+        through_pins(loom, name)
         smooth(loom, name)
         net = problem.net(name)
         if net.bend_must and net.bend_radius and tightest(loom, name) < net.bend_radius - CLOSE:

@@ -6,61 +6,30 @@ One net after another is pulled in the room that the others leave it, a few roun
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import shapely
 
-from ..features import Line
-from ..pockets import Path
+from .flat import path_line
+from .forks import Knots, Strand, settle
 from .grid import Array, Grid
 from .limits import Keep, Lane, Limits, points_of, spare
 from .problem import Closest, Net, Point2, Problem, Via
 from .ripup import Board
 from .rooms import Room, grown
-from .strings import Tight, Turn, tightened
+from .strings import Turn, tightened
 
 CLOSE = 5e-4  # mm that a measured distance may fall short: half of what the independent check allows
-
-
-@dataclass
-class Strand:
-    """One stretch of a net between two knots."""
-
-    a: str
-    b: str
-    level: int
-    line: Array  # polyline that tells which way round
-    tight: Tight | None = None
-
-    @property
-    def path(self) -> Path:
-        if self.tight is not None:
-            return self.tight.path()
-        return Path(tuple(self.line[0].tolist()), tuple(Line(tuple(q.tolist())) for q in self.line[1:]))
-
-
-@dataclass
-class Knots:
-    """A net's ends, forks, vias and way points by name, and its strands between them."""
-
-    net: Net
-    at: dict[str, Point2]
-    strands: list[Strand]
-    loose: set[str] = field(default_factory=set)  # forks: may be moved
-    vias: set[str] = field(default_factory=set)
-
-    @property
-    def length(self) -> float:
-        return sum(s.tight.length if s.tight else float(np.hypot(*np.diff(s.line, axis=0).T).sum()) for s in self.strands)
 
 
 def knots(board: Board, grid: Grid, name: str) -> Knots:
     """A net as it lies on the grid: its stretches split where they change level."""
     net = board.nets[name]
     ends: dict[int, str] = {}
+    pins: set[str] = set()
     at: dict[str, Point2] = {}
     for t in net.terminals:
         at[t.name] = t.at
@@ -68,8 +37,9 @@ def knots(board: Board, grid: Grid, name: str) -> Knots:
             ends[grid.node(t.at, level)] = t.name
     for i, p in enumerate(net.pins, 1):
         at[f"pin-{i}"] = p
+        pins.add(f"pin-{i}")
         ends.update({grid.node(p, level): f"pin-{i}" for level in range(grid.levels)})
-    out = Knots(net, at, [])
+    out = Knots(net, at, [], pins=pins)
     ways = board.stretches(name)
     up = {a % grid.plane for w in ways for a, b in pairwise(w) if (a - b) % grid.plane == 0}
     known: dict[int, str] = {}
@@ -171,36 +141,43 @@ class Loom:
         k = self.nets[name]
         for level in sorted({s.level for s in k.strands}):
             keeps = self.keeps(k.net, level)
-            moving = keeps[len(self.limits.still(k.net, level)) :]
-            region = self.limits.free(k.net, level)
-            if moving:
-                shapes = grown(np.array([m.shape for m in moving], dtype=object), [m.distance + m.sagitta for m in moving])
-                region = region.difference(shapely.union_all(shapes))
-            strands = [s for s in k.strands if s.level == level]
-            room = Room(_near(region, [q for s in strands for q in s.line]))
             turns = np.array([t for m in keeps for t in m.turns])
-            before = dict(k.at), [(s.line, s.tight) for s in strands]
-            moved = sum(_move(k, knot, level, room.region) for knot in sorted(k.loose))
-            if sum(self._pull(s, room, turns, keeps) for s in strands) < len(strands) and moved:
-                k.at = before[0]
-                for s, (line, tight) in zip(strands, before[1], strict=True):
-                    s.line, s.tight = line, tight
-                    self._pull(s, room, turns, keeps)
+            room = self._room(k, level, keeps, safe=False)
+            before = dict(k.at), set(k.loose), [replace(s) for s in k.strands]
+            moved = settle(k, level, room.region)
+            if not self._pull_all(k, level, room, turns, keeps) and moved:
+                k.at, k.loose, k.strands = before
+                self._pull_all(k, level, room, turns, keeps)
+            if any(s.tight is None for s in k.strands if s.level == level):
+                self._pull_all(k, level, self._room(k, level, keeps, safe=True), turns, keeps)
+
+    def _room(self, k: Knots, level: int, keeps: list[Keep], safe: bool) -> Room:
+        moving = keeps[len(self.limits.still(k.net, level)) :]
+        region = self.limits.free(k.net, level, safe)
+        if moving:
+            off = [m.distance + (m.sagitta if safe else 0.0) for m in moving]
+            shapes = grown(np.array([m.shape for m in moving], dtype=object), off, safe)
+            region = region.difference(shapely.union_all(shapes))
+        return Room(_near(region, [q for s in k.strands if s.level == level for q in s.line]))
+
+    def _pull_all(self, k: Knots, level: int, room: Room, turns: Array, keeps: list[Keep]) -> bool:
+        strands = [s for s in k.strands if s.level == level]
+        return sum(self._pull(s, room, turns, keeps) for s in strands) == len(strands)
 
     def _pull(self, s: Strand, room: Room, turns: Array, keeps: list[Keep]) -> bool:
         """Whether the strand lies taut and clear now; otherwise it is left as it was."""
+        a, b = tuple(s.line[0].tolist()), tuple(s.line[-1].tolist())
         corners = room.pulled(s.line)
         if corners is None:
-            return False
-        a, b = tuple(s.line[0].tolist()), tuple(s.line[-1].tolist())
+            return s.tight is not None and (s.tight.start, s.tight.end) == (a, b)
         for bent in (_turns(corners, a, b, turns), [Turn(c, 0.0, side) for c, side in corners]):
             tight = tightened(a, bent, b)
             if tight is not None:
                 path = tight.path()
-                if spare(shapely.LineString(points_of(path)), keeps)[0] >= -CLOSE:
+                if spare(path_line(path), keeps)[0] >= -CLOSE:
                     s.tight, s.line = tight, points_of(path)
                     return True
-        return False
+        return s.tight is not None and (s.tight.start, s.tight.end) == (a, b)
 
 
 def _near(region: Any, points: list[Any]) -> Any:
@@ -230,44 +207,13 @@ def _turns(corners: list[tuple[Point2, int]], start: Point2, end: Point2, circle
 def _circle(c: Point2, side: int, before: Point2, after: Point2, circles: Array) -> tuple[Point2, float]:
     d = np.hypot(circles[:, 0] - c[0], circles[:, 1] - c[1]) - circles[:, 2]
     inner = side * ((after[0] - before[0]) * (circles[:, 1] - c[1]) - (after[1] - before[1]) * (circles[:, 0] - c[0])) > 0
-    fits = np.flatnonzero((d > -2e-3) & (d < 0.012 * circles[:, 2] + 0.03) & inner)
+    fits = np.flatnonzero((d > -0.06) & (d < 0.012 * circles[:, 2] + 0.03) & inner)
     if not len(fits):
         return c, 0.0
-    best = circles[fits[np.argmin(d[fits])]]
+    best = circles[fits[np.argmin(np.abs(d[fits]))]]
     return (float(best[0]), float(best[1])), float(best[2])
 
 
 def _angle(a: Point2, b: Point2, c: Point2) -> float:
     u, v = (b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1])
     return math.atan2(u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1])
-
-
-def _move(k: Knots, knot: str, level: int, region: Any) -> bool:
-    """Moves a fork towards the place where its arms are shortest, as far as their first straights stay clear."""
-    arms = [(s, s.a == knot) for s in k.strands if knot in (s.a, s.b)]
-    if any(s.level != level or s.tight is None for s, _ in arms):
-        return False
-    here = np.array(k.at[knot])
-    first = np.array([s.line[1] if begins else s.line[-2] for s, begins in arms])
-    aim = _fermat(here, first)
-    total = float(np.hypot(*(first - here).T).sum())
-    for share in (1.0, 0.5, 0.25, 0.1):
-        there = here + share * (aim - here)
-        if np.hypot(*(first - there).T).sum() > total - 1e-4:
-            continue
-        if shapely.covers(region, shapely.linestrings([[there, f] for f in first])).all():
-            k.at[knot] = (float(there[0]), float(there[1]))
-            for s, begins in arms:
-                s.line = s.line.copy()
-                s.line[0 if begins else -1] = there
-            return True
-    return False
-
-
-def _fermat(start: Array, points: Array) -> Array:
-    """Place with the smallest sum of distances to points (Weiszfeld's iteration)."""
-    at = start.astype(float)
-    for _ in range(40):
-        w = 1 / np.maximum(np.hypot(*(points - at).T), 1e-6)
-        at = (points * w[:, None]).sum(0) / w.sum()
-    return at
