@@ -157,7 +157,7 @@ def pdf_bytes(name: str, pages: Sequence[Sheet | Document]) -> bytes:
     data = {"name": name, "signs": signs, "pages": [_page(p) for p in pages]}
     made: bytes = typst.compile(
         input=TEMPLATE.read_bytes(), font_paths=_fonts(), sys_inputs={"data": json.dumps(data)}, format="pdf",
-        timestamp=0,
+        timestamp=0, pdf_tags=False,  # tags of every letter on a drawing make the file four times as large
     )  # fmt: skip
     return made
 
