@@ -6,6 +6,7 @@ Passages are cut where they meet; what leads nowhere is left out. Lengths here i
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -70,8 +71,8 @@ class _Knots:
             self.parent[b] = a
 
 
-def flow_net(assembly: Assembly, loop: str) -> FlowNet:
-    """The net of one loop. Dead ends have been taken out of it; its ports are ends."""
+def flow_net(assembly: Assembly, loop: str, used: Collection[str] | None = None) -> FlowNet:
+    """The net of one loop. Dead ends have been taken out of it; its ports are ends: those `used`, or all."""
     ways = [w for p in assembly.plates for w in plate_ways(p, loop)]
     knots = _Knots()
     stops = _stops(ways, knots)
@@ -88,6 +89,8 @@ def flow_net(assembly: Assembly, loop: str) -> FlowNet:
         legs.append(leg)
         stretches[leg.name] = Stretch(way.name, "tube", way.points, way.size, way.shape)
     named = {name: _node(knots, k) for name, k in ports.items()}
+    if used is not None:
+        named = {name: node for name, node in named.items() if name in used}
     kept = _alive(legs, set(named.values()))
     kinds = {n: KINDS[n[0]] for g in kept for n in (g.start, g.end)}
     kinds |= {n: KINDS[n[0]] for n in named.values()}

@@ -129,15 +129,15 @@ def _between(i: int, a: Way, j: int, b: Way) -> list[Touch]:
     found: list[Touch] = []
     for s in (0.0, a.length):
         t = _nearest(b, a.place(s))
-        if _overlap(a, a.place(s), b, b.place(t)):
+        if _overlap(a, s, b, t):
             found.append(Touch(i, j, s, t))
     for t in (0.0, b.length):
         s = _nearest(a, b.place(t))
-        if _overlap(a, a.place(s), b, b.place(t)):
+        if _overlap(a, s, b, t):
             found.append(Touch(i, j, s, t))
     if not found:
         s, t = _closest(a, b)
-        found = [Touch(i, j, s, t)] if _overlap(a, a.place(s), b, b.place(t)) else []
+        found = [Touch(i, j, s, t)] if _overlap(a, s, b, t) else []
     return _distinct(found, max(*a.size, *b.size))
 
 
@@ -150,10 +150,23 @@ def _distinct(found: list[Touch], near: float) -> list[Touch]:
     return kept
 
 
-def _overlap(a: Way, p: Vec3, b: Way, q: Vec3) -> bool:
-    """Whether the spaces round two points of two middle lines overlap, not merely touch."""
+def _overlap(a: Way, s: float, b: Way, t: float) -> bool:
+    """Whether the spaces round two places of two middle lines overlap, not merely touch."""
+    p, q = a.place(s), b.place(t)
     flat, high = math.dist(p[:2], q[:2]), abs(p[2] - q[2])
-    return flat < a.half[0] + b.half[0] - SAME and high < a.half[1] + b.half[1] - SAME
+    (aw, ah), (bw, bh) = _reach(a, s, geometry.sub(q, p)), _reach(b, t, geometry.sub(p, q))
+    return flat < max(aw + bw - SAME, SAME) and high < max(ah + bh - SAME, SAME)
+
+
+def _reach(way: Way, s: float, towards: Vec3) -> tuple[float, float]:
+    """How far a passage's space reaches from a place on its line, in plan and in height; a bore ends flat."""
+    at_end = s < SAME or s > way.length - SAME
+    if way.shape == "rectangle" or not at_end or geometry.length(towards) < SAME:
+        return way.half
+    out = geometry.sub((0.0, 0.0, 0.0), way.direction(s, s < SAME))
+    beyond = geometry.dot(out, geometry.unit(towards))
+    share = math.sqrt(max(0.0, 1 - beyond**2)) if beyond > 0 else 1.0
+    return way.half[0] * share, way.half[1] * share
 
 
 def _nearest(way: Way, p: Vec3) -> float:

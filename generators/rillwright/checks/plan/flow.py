@@ -113,8 +113,9 @@ def _one(f: FlowAsked, a: Assembly, fluid: Fluid) -> Asked | dict[str, Any]:
         what = f"loop {f.loop} has {many} here and the file does not say where it flows"
         do = f"give flow: in and flow: out to two of {', '.join(ports)}" if len(ports) > 1 else "give it two ports"
         return _unknown(f, a.name, what, do)
-    net = flow_net(a, f.loop)
-    lost = [n for n in (*into, *out) if n not in net.ports]
+    net = flow_net(a, f.loop, {*into, *out})
+    alive = {n for g in net.net.legs for n in (g.start, g.end)}
+    lost = [n for n in (*into, *out) if net.ports.get(n) not in alive]
     if lost:
         return _unknown(f, a.name, f"nothing leads on from {', '.join(lost)}", "join it to the loop")
     return Asked(f, a, net, fluid, into, out)
