@@ -1,6 +1,6 @@
 """How long things take, as a table and as JSON: `python tests/benchmarks/run.py [--json FILE] [--only NAME …]`.
 
-Not part of the tests: figures depend on the machine. Wall-clock seconds, the best of several runs.
+Not part of the tests: figures depend on the machine. Seconds, the best of several runs. The sweep has its own: `sweep.py`.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ import platform
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -23,7 +22,11 @@ import numpy as np
 
 ROOT = Path(__file__).parents[2]
 SOURCE = ROOT / "generators"
-sys.path.insert(0, str(SOURCE))
+sys.path[:0] = [str(SOURCE), str(Path(__file__).parent)]
+os.environ["RILLWRIGHT_CACHE"] = "off"  # what is timed is done; `again` has a store of its own
+
+from ratios import again, against_plain, reservoirs
+from timing import CLOCKS, best, now, use
 
 SCREWS = (25, 50, 100, 200, 400, 800)
 SERIAL = 200  # screws that are also cut one after another
@@ -31,16 +34,6 @@ PITCH, EDGE, THICK = 12.0, 20.0, 12.0  # mm
 TRIPLE = ROOT / "params" / "lab-triple.yaml"
 
 Row = tuple[str, float, str]  # what, figure, unit
-
-
-def best(work: Callable[[], Any], runs: int) -> float:
-    """Shortest of several runs, s: what else the machine does only ever adds."""
-    times = []
-    for _ in range(runs):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return min(times)
 
 
 def process(*words: str) -> None:
@@ -61,14 +54,14 @@ def processes(runs: int) -> list[Row]:
 def triple(runs: int) -> list[Row]:
     """A whole job in one process: first with the kernel's import, then warm."""
     with tempfile.TemporaryDirectory() as folder:
-        start = time.perf_counter()
+        start = now()
         from rillwright.pipeline import build
 
         def work() -> None:
             build(TRIPLE, Path(folder) / "out")
 
         work()
-        cold = time.perf_counter() - start
+        cold = now() - start
         return [
             ("lab-triple, first in a process", cold, "s"),
             ("lab-triple, both plates, all files and checks, warm", best(work, runs), "s"),
@@ -183,7 +176,8 @@ def proofs(runs: int) -> list[Row]:
 
 
 PARTS: dict[str, Callable[[int], list[Row]]] = {"processes": processes, "screws": screws, "triple": triple,
-                                               "proofs": proofs}  # fmt: skip
+                                               "proofs": proofs, "plain": against_plain, "again": again,
+                                               "reservoirs": reservoirs}  # fmt: skip
 
 
 def main() -> int:
@@ -192,14 +186,17 @@ def main() -> int:
     top.add_argument("--json", type=Path, metavar="FILE", help="also write the figures into this file")
     top.add_argument("--only", nargs="+", choices=sorted(PARTS), help="parts to run; left out: all")
     top.add_argument("--runs", type=int, default=3, help="runs of each; the best one counts (default: 3)")
+    top.add_argument("--clock", choices=CLOCKS, default="wall", help="cpu: user and system time, on a busy machine")
     given = top.parse_args()
+    use(given.clock)
     rows = [row for name, part in PARTS.items() if name in (given.only or PARTS) for row in part(given.runs)]
     wide = max(len(name) for name, _, _ in rows)
     for name, figure, unit in rows:
         print(f"{name:<{wide}}  {figure:9.3f} {unit}")
     if given.json:
         figures = {name: {"value": round(figure, 5), "unit": unit} for name, figure, unit in rows}
-        machine = {"cores": os.cpu_count(), "python": platform.python_version(), "system": platform.system()}
+        machine = {"clock": given.clock, "cores": os.cpu_count(), "python": platform.python_version(),
+                   "system": platform.system()}  # fmt: skip
         given.json.write_text(json.dumps({"machine": machine, "figures": figures}, indent=2) + "\n", encoding="utf-8")
     return 0
 

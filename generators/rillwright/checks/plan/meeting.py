@@ -18,13 +18,24 @@ TURNS = 24  # places round a rim
 
 def gap_between(a: Feature, b: Feature) -> float:
     """Material left between two passages, mm; 0 where they meet. A spotface is no passage."""
-    s, miss = geometry.axis_parameter(a.origin, a.axis, (b.origin, b.at(1.0)))
-    t, _ = geometry.axis_parameter(b.origin, b.axis, (a.origin, a.at(1.0)))
-    crossing = _start(a) <= s <= _end(a) and _start(b) <= t <= _end(b)
+    crossing, miss = _crossing(a, b)
     if crossing and miss <= _core(a) + _core(b):
         return 0.0  # most do: no need to walk their rims
     ends = min(min(_outside(b, p) for p in _caps(a)), min(_outside(a, p) for p in _caps(b)))
     return min(ends, max(0.0, miss - _core(a) - _core(b))) if crossing else ends
+
+
+def cross(a: Feature, b: Feature) -> bool:
+    """Whether the full bores of two passages run through each other: quick, and never wrong where it says yes."""
+    crossing, miss = _crossing(a, b)
+    return crossing and miss <= _core(a) + _core(b)
+
+
+def _crossing(a: Feature, b: Feature) -> tuple[bool, float]:
+    """Whether the axes pass each other within both full bores, and how far apart they do, mm."""
+    s, miss = geometry.axis_parameter(a.origin, a.axis, (b.origin, b.at(1.0)))
+    t, _ = geometry.axis_parameter(b.origin, b.axis, (a.origin, a.at(1.0)))
+    return _start(a) <= s <= _end(a) and _start(b) <= t <= _end(b), miss
 
 
 def gap_to_channel(f: Feature, channel: Pocket, thickness: float) -> float:

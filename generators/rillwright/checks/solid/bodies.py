@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations, pairwise
 from typing import Any
 
@@ -13,7 +14,7 @@ import trimesh
 from cadquery import Vector
 
 from ...layout import profiles
-from ...layout.features import Arc, Feature, Outline, PlateLayout
+from ...layout.features import Arc, Feature, Outline, PlateLayout, Profile, Vec3
 from ...layout.operations import slope
 from ...layout.outline import arc_centre
 from ...layout.pockets import Cut, Pocket
@@ -123,10 +124,10 @@ def _feature_volume(b: Body) -> Case:
     alone = sum(_closed_form(c[0], b.plate) for c in clusters if len(c) == 1)
     rest = blank_volume(b.plate.outline, b.plate.thickness) - alone
     limit = max(1.0, 1e-6 * rest)
-    meeting = [_tools(c, b.plate) for c in clusters if len(c) > 1]
-    expected = rest - sum(_united(tools) for tools in meeting)
+    meeting = [c for c in clusters if len(c) > 1]
+    expected = rest - sum(_union(c, b.plate) for c in meeting)
     if abs(expected - b.volume) > limit:
-        again = rest - sum(_by_crossings(tools) for tools in meeting)
+        again = rest - sum(_by_crossings(_tools(c, b.plate)) for c in meeting)
         expected = min(expected, again, key=lambda v: abs(v - b.volume))
     what = f"the solid holds {b.volume:.2f} mm³, the closed forms give {expected:.2f} mm³"
     return Case(b.plate.name, (), abs(expected - b.volume), limit, what,
@@ -156,17 +157,46 @@ def _tools(cluster: list[Cut], plate: PlateLayout) -> list[Any]:
         if isinstance(f, Pocket):
             out.append(pocket_tool(f, plate).intersect(whole))
             continue
-        tilted = f.face in f.mouths and slope(f, plate) > 0.01
-        profile = f.profile if tilted else profiles.clipped(f.profile, _reach(f, plate))
-        # each turned about its own axis: where the seams of two bores coincide the kernel was seen to lose a crossing
-        solid = revolved(profile).rotate(Vector(), Vector(0, 0, 1), SEAM_TURN * i).moved(location(f.origin, f.axis))
+        tilted = _tilted(f, plate)
+        solid = _turned(f.profile if tilted else profiles.clipped(f.profile, _reach(f, plate)), i)
+        solid = solid.moved(location(f.origin, f.axis))
         # the face cuts a tilted tool aslant, which no clipping along its axis can say
         out.append(solid.intersect(blank(plate.outline, plate.thickness, 1.0)) if tilted else solid)
     return out
 
 
+Standing = tuple[tuple[Profile, Vec3, Vec3], ...]  # of each tool: profile, origin against the first one's, axis
+
+
+def _union(cluster: list[Cut], plate: PlateLayout) -> float:
+    """Volume that the tools of a cluster take together, mm³. Clusters that differ in their place only are united once."""
+    upright = [f for f in cluster if isinstance(f, Feature) and not _tilted(f, plate)]
+    if len(upright) < len(cluster):
+        return _united(_tools(cluster, plate))
+    x, y, z = upright[0].origin
+    return _union_of(tuple(
+        (profiles.clipped(f.profile, _reach(f, plate)),
+         (round(f.origin[0] - x, 9), round(f.origin[1] - y, 9), round(f.origin[2] - z, 9)), f.axis)
+        for f in upright
+    ))  # fmt: skip
+
+
+@lru_cache(maxsize=256)
+def _union_of(standing: Standing) -> float:
+    return _united([_turned(profile, i).moved(location(at, axis)) for i, (profile, at, axis) in enumerate(standing)])
+
+
 def _united(tools: list[Any]) -> float:
     return float(tools[0].fuse(*tools[1:]).Volume())
+
+
+def _turned(profile: Profile, i: int) -> Any:
+    """A tool turned about its own axis: where the seams of two bores coincide the kernel was seen to lose a crossing."""
+    return revolved(profile).rotate(Vector(), Vector(0, 0, 1), SEAM_TURN * i)
+
+
+def _tilted(f: Feature, plate: PlateLayout) -> bool:
+    return f.face in f.mouths and slope(f, plate) > 0.01
 
 
 def _by_crossings(tools: list[Any]) -> float:
