@@ -56,12 +56,12 @@ def _off_exact(
     line: list[Piece], corners: list[Point2], bones: Sequence[Bone], distance: float, rounding: float
 ) -> float:
     """How far the corners and the middles of the sides between them are off their distances from the bones, mm, times
-    ten thousand: they are worked out to the last digits, so a micrometre is a fault."""
+    a hundred: they are worked out to the last digits, so a tenth of a micrometre is a fault."""
     import numpy as np
 
     sides = [p.at(p.length / 2)[0] for p in line[:: 2 if rounding > 0 else 1] if p.length > paths.ON]
     off = [np.abs(_parts(np.array(q), bones)[2] - d).max() for q, d in ((corners, distance), (sides, distance - rounding))]
-    return 1e4 * float(max(off))
+    return 1e2 * float(max(off))
 
 
 def _slack(curves: list[Curve], corners: list[Point2], distance: float, quarter: int) -> float:
