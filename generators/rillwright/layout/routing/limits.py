@@ -27,7 +27,7 @@ class Keep:
     shape: Any
     distance: float
     turns: tuple[tuple[float, float, float], ...]
-    sagitta: float = 0.0  # that the shape may lie inside the true one
+    coarse: Any = None  # the same in fewer chords, for growing: they leave the true one by COARSE at most
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,8 @@ class Limits:
             if lane.net != net.name and lane.level == level:
                 other = self.p.net(lane.net)
                 off = net.half + other.half + self.p.wall_between(net, other) + extra
-                yield Keep(lane.net, path_line(lane.path, COARSE), off, tuple(_round(lane.path, off)), COARSE)
+                turns = tuple(_round(lane.path, off))
+                yield Keep(lane.net, path_line(lane.path), off, turns, path_line(lane.path, COARSE))
         for via in vias:
             if via.net != net.name:
                 other = self.p.net(via.net)

@@ -16,12 +16,13 @@ import shapely
 from .flat import path_line
 from .forks import Knots, Strand, settle
 from .grid import Array, Grid
-from .limits import Keep, Lane, Limits, points_of, spare
+from .limits import COARSE, Keep, Lane, Limits, points_of, spare
 from .problem import Closest, Net, Point2, Problem, Via
 from .ripup import Board
 from .rooms import Room, grown
 from .strings import Turn, tightened
 
+AJAR = 5e-3  # mm by which what others demand is lessened, so that a gap as wide as the line stays open
 CLOSE = 5e-4  # mm that a measured distance may fall short: half of what the independent check allows
 
 
@@ -155,8 +156,8 @@ class Loom:
         moving = keeps[len(self.limits.still(k.net, level)) :]
         region = self.limits.free(k.net, level, safe)
         if moving:
-            off = [m.distance + (m.sagitta if safe else 0.0) for m in moving]
-            shapes = grown(np.array([m.shape for m in moving], dtype=object), off, safe)
+            off = [m.distance + (COARSE if safe else -COARSE - AJAR) for m in moving]
+            shapes = grown(np.array([m.coarse or m.shape for m in moving], dtype=object), off, safe)
             region = region.difference(shapely.union_all(shapes))
         return Room(_near(region, [q for s in k.strands if s.level == level for q in s.line]))
 
@@ -173,6 +174,9 @@ class Loom:
         for bent in (_turns(corners, a, b, turns), [Turn(c, 0.0, side) for c, side in corners]):
             tight = tightened(a, bent, b)
             if tight is not None:
+                same = s.tight is not None and (s.tight.start, s.tight.end) == (a, b)
+                if same and s.tight and tight.length > 1.02 * s.tight.length + 1:
+                    continue  # another way round
                 path = tight.path()
                 if spare(path_line(path), keeps)[0] >= -CLOSE:
                     s.tight, s.line = tight, points_of(path)
