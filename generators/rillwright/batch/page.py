@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
 from importlib.resources import files
+from string import Template
 from typing import Any
 from urllib.parse import quote
 
@@ -39,6 +40,37 @@ FIGURES = (
     Column("holes", "holes", "", "holes for screws in the plates"),
     Column("cord_mm", "cord", "mm", "all rings"),
 )
+_PAGE = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="$policy">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>$title</title>
+<style>$style</style>
+</head>
+<body>
+<header>
+<h1>$title</h1>
+<p>Base job: $base. $counts Each variant's folder holds its own parameter file and can be
+built again as any job. A column's head sorts by it.</p>
+</header>
+<div class="tools" hidden>
+<label>Show only rows with these words<input id="only" type="search" autocomplete="off" spellcheck="false"></label>
+<output id="count"></output>
+</div>
+<div class="frame" role="region" aria-label="Variants" tabindex="0">
+<table>
+<thead><tr><th scope="col"><span>seen</span></th>$heads</tr></thead>
+<tbody>
+$body
+</tbody>
+</table>
+</div>
+<script>$script</script>
+</body>
+</html>
+"""
 _TIME = Column("seconds", "time", "s", "from the order to the files, in its worker")
 
 
@@ -49,37 +81,10 @@ def page(sweep: Sweep, rows: Sequence[Row], pictures: Mapping[str, bytes | None]
     policy = f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{hashed}'"
     title = f"{sweep.name}: {len(rows)} variants"
     body = "\n".join(_row(sweep, row, pictures.get(row.variant.name), _spans(rows)) for row in rows)
-    return f"""<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="{escape(policy)}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{escape(title)}</title>
-<style>{style}</style>
-</head>
-<body>
-<header>
-<h1>{escape(title)}</h1>
-<p>Base job: {escape(sweep.base)}. {escape(_counts(rows))} Each variant's folder holds its own parameter file and can be
-built again as any job. A column's head sorts by it.</p>
-</header>
-<div class="tools" hidden>
-<label>Show only rows with these words<input id="only" type="search" autocomplete="off" spellcheck="false"></label>
-<output id="count"></output>
-</div>
-<div class="frame" role="region" aria-label="Variants" tabindex="0">
-<table>
-<thead><tr><th scope="col"><span>seen</span></th>{"".join(_heads(sweep))}</tr></thead>
-<tbody>
-{body}
-</tbody>
-</table>
-</div>
-<script>{script}</script>
-</body>
-</html>
-"""
+    return Template(_PAGE).substitute(
+        policy=escape(policy), title=escape(title), style=style, base=escape(sweep.base), counts=escape(_counts(rows)),
+        heads="".join(_heads(sweep)), body=body, script=script,
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=4)
