@@ -75,7 +75,11 @@ def _told(s: dict[str, Any]) -> str:
 def _sentence(c: dict[str, Any]) -> str:
     q = c["squeeze"]
     low, high = q["worst"]
-    return f"{c['name']} at {c['celsius']:g} °C: nominal {q['nominal']:.0f} %, worst {low:.0f} to {high:.0f} %"
+    return f"{c['name']} at {c['celsius']:g} °C: nominal {_whole(q['nominal'])} %, worst {_whole(low)} to {_whole(high)} %"
+
+
+def _whole(percent: float) -> str:
+    return f"{round(percent)}".replace("-", "−")
 
 
 def _ground(limits: Limits, scale: _Scale, high: float) -> list[Markup]:
@@ -113,4 +117,4 @@ def _figures(s: dict[str, Any]) -> Markup:
         told.append(f"fill {now['fill']['nominal']:.0f} %, worst {now['fill']['worst'][1]:.0f} %")
     if now.get("yield_seals") is not None:
         told.append(f"seals in {now['yield_seals']:.1f} % of draws")
-    return el("ul", [el("li", t.replace("-", "−")) for t in told], class_="figures")
+    return el("ul", [el("li", t) for t in told], class_="figures")

@@ -13,6 +13,10 @@ KEYS = (
     "Arrow keys turn the view, with Shift they shift it; plus and minus bring it nearer and farther, Home shows all. "
     "While a distance is taken, Enter takes the point under the cross."
 )
+HOW = (
+    "Drag to turn, with two fingers or the right button to shift; the wheel brings it nearer. "
+    "The lists lead to places here."
+)
 VIEWS = ("corner", "above", "below", "front", "back", "left", "right")
 CUTS = (("", "whole"), ("x", "across the length"), ("y", "across the depth"), ("z", "level"))
 GROUPS = (
@@ -40,7 +44,7 @@ def stage() -> Markup:
         "section",
         el("h2", "The parts in three dimensions", class_="unseen"),
         view,
-        el("p", id="stage-told", role="status", aria_live="polite"),
+        el("p", HOW, id="stage-told", role="status", aria_live="polite"),
         el("p", KEYS, id="stage-keys", class_="unseen"),
         el("div", _look(), _cut(), _reveal(), _tools(), class_="controls"),
         id="stage",

@@ -11,7 +11,7 @@ export function stills(stage) {
   };
   let folded = [];
   addEventListener('beforeprint', () => {
-    folded = [...document.querySelectorAll('main details:not([open])')];
+    folded = [...document.querySelectorAll('main section:not(#checked) details:not([open])')];
     for (const d of folded) d.open = true;
     take();
   });
