@@ -116,7 +116,9 @@ class SetupSheet:
         if self.plane:
             wide, deep = self._blank()
             said.append(Text(f"Blank: {wide:g} × {deep:g} or more."))
-        return [*said, Blanks((("Sheet, thickest corner", "mm"), ("Sheet, thinnest corner", "mm")))]
+        again = Text(f"Not {short(self.plate.thickness)}? Put what was measured into the file and run again: screws and "
+                     "floors follow it.")  # fmt: skip
+        return [*said, Blanks((("Sheet, thickest corner", "mm"), ("Sheet, thinnest corner", "mm"))), again]
 
     def _blank(self) -> tuple[float, float]:
         """Least blank, mm, whole millimetres."""

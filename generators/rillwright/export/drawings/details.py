@@ -54,7 +54,7 @@ class Cutaway:
 def cutaways(found: list[Group], plate: PlateLayout, cords: dict[str, float]) -> list[Cutaway]:
     """A section for each kind of feature that needs one. `cords`: diameter of the cord in a tube channel, by name."""
     made = []
-    for g in found:
+    for g in _merged(found):
         f = g.first
         if isinstance(f, Pocket):
             if isinstance(f.shape, Stroke):
@@ -66,6 +66,17 @@ def cutaways(found: list[Group], plate: PlateLayout, cords: dict[str, float]) ->
         elif f.role in ("port", "plug", "mounting") or (f.role == "screw" and "mouth_radius" in f.facts):
             made.append(_bored(g, f, plate))
     return made
+
+
+def _merged(found: list[Group]) -> list[Group]:
+    """Kinds that differ in the face they are cut from only, as ports do, share a section."""
+    alike: dict[object, list[Group]] = {}
+    for g in found:
+        f = g.first
+        shared = isinstance(f, Feature) and f.role in ("port", "plug", "mounting")
+        key = (f.role, f.profile, f.thread, len(f.mouths)) if shared and isinstance(f, Feature) else g.letter
+        alike.setdefault(key, []).append(g)
+    return [Group(v[0].letter, tuple(m for g in v for m in g.members)) for v in alike.values()]
 
 
 def _title(g: Group, scale: float) -> str:
@@ -148,7 +159,7 @@ def _bored(g: Group, f: Feature, plate: PlateLayout) -> Cutaway:
     if spot := facts.get("spotface_depth"):
         c.widths.append((-facts["spotface_radius"], facts["spotface_radius"], 0.0, f"Ø{2 * facts['spotface_radius']:g}"))
         c.depths.append((facts["spotface_radius"], spot, f"{spot:g}"))
-    if f.role in ("port", "plug"):
+    if f.role in ("port", "plug") and f.thread:
         full = min(facts["full_thread"], deep)
         major = threads.pipe(f.thread).major_diameter / 2
         c.thread = (major, facts["spotface_depth"], full)

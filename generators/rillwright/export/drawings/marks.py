@@ -71,7 +71,7 @@ def axes(plate: PlateLayout, eye: Eye, spot: Spot, found: list[Group]) -> None:
 
 
 def _thread(spot: Spot, p: Point, f: Feature, crowd: Crowd) -> None:
-    if f.role not in ("port", "plug", "mounting"):
+    if f.role not in ("port", "plug", "mounting") or not f.thread:
         return
     known = threads.pipe(f.thread).major_diameter if f.role != "mounting" else threads.metric(f.thread).diameter
     spot.canvas.arc(p, known / 2 * spot.scale, 100, 350, "thin")
@@ -172,7 +172,7 @@ def cut_threads(
 ) -> None:
     """Threads that a section runs along: major diameter thin, end of full thread wide, ISO 6410-1."""
     for f in (m.item for g in found for m in g.members):
-        if not isinstance(f, Feature) or f.role not in ("port", "plug", "mounting"):
+        if not isinstance(f, Feature) or f.role not in ("port", "plug", "mounting") or not f.thread:
             continue
         if not all(on_plane(in_part(plate, f.at(d))) for d in (0.0, 10.0)):
             continue

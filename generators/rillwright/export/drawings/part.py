@@ -19,7 +19,7 @@ from .frames import Eye, edge_eye, edge_side, face_eye, in_part
 from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
 from .revision import revision
 from .symbols import datum
-from .tags import HOLE_COLUMNS, edge_name, groups, hole_rows, kind_rows
+from .tags import HOLE_COLUMNS, edge_name, groups, hole_rows, kind_rows, number
 from .views import Chain, Places, Seen, Spot, section, seen, turned_to
 
 Page = Sheet | Document
@@ -247,7 +247,7 @@ class PartDrawing:
                    Column("joint x", "right", 16), Column("joint y", "right", 16))  # fmt: skip
         rows = tuple(
             (r.seal, f"{r.cord.diameter:g}", r.cord.material, f"{r.cord.hardness:g}", f"{r.length:.1f}", r.beside,
-             f"{r.joint[0]:.2f}", f"{r.joint[1]:.2f}") for r in mine
+             number(r.joint[0]), number(r.joint[1])) for r in mine
         )  # fmt: skip
         return Heading("O-ring cord for the grooves of this part"), Table(columns, rows)
 

@@ -78,15 +78,20 @@ def _pins(spot: Spot, eye: Eye, dowels: Dowels, first: bool, crowd: Crowd) -> No
     """Pins, and the axis that the plate is turned about."""
     c = spot.canvas
     places: list[Point] = [spot.at(eye.sees((*p.at, 0.0))) for p in dowels.pins]
-    for p, pin in zip(places, dowels.pins, strict=True):
+    beside = abs(places[0][0] - places[1][0]) > 1.0
+    for p, pin, anchor, out in zip(places, dowels.pins, ("right", "left"), (2.0, -2.0), strict=True):
         r = pin.diameter / 2 * spot.scale
         c.circle(p, r, "visible")
         c.line((p[0] - r - 2, p[1]), (p[0] + r + 2, p[1]), "centre")
         c.line((p[0], p[1] - r - 2), (p[0], p[1] + r + 2), "centre")
-        c.label((p[0], p[1] + r + 3.2), f"dowel Ø{pin.diameter:g}", 2.2, mask=True)
-        crowd.box(p[0] - 10, p[1] - r - 2, p[0] + 10, p[1] + r + 5)
+        at = (p[0] + out, p[1] + r + 3.2) if beside else (p[0] + r + 3, p[1] + 2.5)
+        c.label(at, f"dowel Ø{pin.diameter:g}", 2.2, anchor if beside else "left")  # type: ignore[arg-type]
+        crowd.box(p[0] - 12, p[1] - r - 2, p[0] + 12, p[1] + r + 5)
     (x0, y0), (x1, y1) = places
     c.line((x0, y0), (x1, y1), "cut" if first else "centre")
-    c.label((x0, y0 - 6), "flip axis", 2.2, mask=True)
+    if beside:
+        c.label((x0 + 2, y0 - 6), "flip axis", 2.2, "right")
+    else:
+        c.label((x0 + 5, y0 - 2.5), "flip axis", 2.2, "left")
     crowd.line((x0, y0), (x1, y1), LINE)
     crowd.box(x0 - 9, y0 - 8, x0 + 9, y0 - 4)

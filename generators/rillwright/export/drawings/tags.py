@@ -31,8 +31,11 @@ class Tagged:
 
 
 def span(tags: list[str]) -> str:
-    """`A1`; `A1 to A6`; `A1, A4` where some are left out."""
+    """`A1`; `A1 to A6`; `A1, A4` where some are left out; `A1 to A3, C1` of several letters."""
     letter = tags[0].rstrip("0123456789")
+    others = [t for t in tags if t.rstrip("0123456789") != letter]
+    if others:
+        return f"{span([t for t in tags if t not in others])}, {span(others)}"
     numbers = [int(t.removeprefix(letter)) for t in tags]
     if len(tags) > 1 and numbers == list(range(numbers[0], numbers[0] + len(tags))):
         return f"{tags[0]} to {tags[-1]}"
