@@ -116,8 +116,7 @@ class SetupSheet:
         if self.plane:
             wide, deep = self._blank()
             said.append(Text(f"Blank: {wide:g} × {deep:g} or more."))
-        again = Text(f"Not {short(self.plate.thickness)}? Put what was measured into the file and run again: screws and "
-                     "floors follow it.")  # fmt: skip
+        again = Text(f"Not {short(self.plate.thickness)}? Put it into the file, run again.")
         return [*said, Blanks((("Sheet, thickest corner", "mm"), ("Sheet, thinnest corner", "mm"))), again]
 
     def _blank(self) -> tuple[float, float]:
@@ -169,8 +168,8 @@ class SetupSheet:
             for s in fine for i in range(len(s.tags))
         )  # fmt: skip
         tube = any(s.item.role in ("tube-channel", "strut-seat") for s in fine)
-        where = "; the file takes it under measured: of the reservoir." if tube else "."
-        why = Text(f"Marked ! above: these depths set the squeeze of a cord. Enter what was measured{where}", strong=True)
+        where = " The file takes them under measured:." if tube else ""
+        why = Text(f"Marked ! above: depths that set the squeeze of a cord. Write them down.{where}", strong=True)
         half = math.ceil(len(rows) / 2)
         return [why, Beside((Blanks(rows[:half]),), (Blanks(rows[half:]),))]
 
