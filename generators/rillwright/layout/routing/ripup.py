@@ -109,8 +109,8 @@ class Board:
         return max((self.p.via_diameter or net.width) / 2 + net.margin, net.half)
 
     def _via_free(self, net: Net) -> Array:
-        ok: Array = (self._static(net, self.via_half(net)) >= self.g.pitch / 8).all(axis=0)
-        return ok
+        ok = self._static(net, self.via_half(net)) >= self.g.pitch / 8
+        return np.asarray(ok).all(axis=0)
 
     def _asked(self, net: Net) -> Asked:
         number = self.ground[net.name].number
