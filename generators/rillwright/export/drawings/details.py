@@ -167,21 +167,25 @@ def _bored(g: Group, f: Feature, plate: PlateLayout) -> Cutaway:
         c.widths.append((-major, major, 0.0, f.thread))
     elif f.role == "mounting":
         major = threads.metric(f.thread).diameter / 2
-        full = plate.thickness if through else max(z for r, z in f.profile if r > 0)
-        c.thread = (major, 0.0, full)
+        c.thread = (major, 0.0, plate.thickness if through else max(z for r, z in f.profile if r > 0))
         c.widths.append((-major, major, 0.0, f.thread))
     c.widths.append((-bore, bore, deep * 0.75 if through else deep - MARGIN - 1.5 * bore, f"Ø{2 * bore:g}"))
     if not through:
         long = facts.get("bore_depth", max(z for r, z in f.profile if r > 0))
         c.depths.append((bore, long, f"{long:g}"))
+    _headed(c, facts)
+    c.title = f"{f.role.capitalize()} {_title(g, c.scale)}"
+    return c
+
+
+def _headed(c: Cutaway, facts: dict[str, float]) -> None:
+    """Countersink or counterbore for a screw's head."""
     if "countersink_end" in facts:
         c.cones.append((facts["mouth_radius"], 0.0))
     if mouth := facts.get("mouth_radius"):
         c.widths.append((-mouth, mouth, 0.0, f"Ø{2 * mouth:.4g}"))
     if bored := facts.get("counterbore"):
         c.depths.append((facts["mouth_radius"], bored, f"{bored:g}"))
-    c.title = f"{f.role.capitalize()} {_title(g, c.scale)}"
-    return c
 
 
 def draw(c: Cutaway, canvas: Canvas, at: Point, roughness: float) -> None:
@@ -247,6 +251,12 @@ def _dimension(c: Cutaway, canvas: Canvas, s: Spot, roughness: float) -> None:
     if c.floor:
         left = s.at((c.left, 0))[0]
         dims.upright(canvas, s.at((c.left, -c.down)), s.at((c.left, 0.0)), left - 6.0, f"{c.down:g}")
+    _signs(c, canvas, s, roughness)
+
+
+def _signs(c: Cutaway, canvas: Canvas, s: Spot, roughness: float) -> None:
+    """Angles of countersinks, the surface that a cord lies on, and the cord."""
+    top, low, edge = s.at((0, 0))[1], s.at((0, -c.down))[1], s.at((c.right, 0))[0]
     for r, z in c.cones:
         tip = s.at((r * 0.75, -z + (r * 0.25 if z > c.down / 2 else -r * 0.25)))
         dims.leader(canvas, tip, (tip[0] + 5, low - 4.0 if z > c.down / 2 else top - 9), "90°")
