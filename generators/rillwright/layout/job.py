@@ -11,6 +11,7 @@ from ..spec.plate import Plate
 from ..spec.reservoir import Reservoir
 from .cords import Ring, cuts, rings
 from .covered.ends import as_body_port
+from .edge_break import require_edge_break
 from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
 from .fitting_seal import fitting_glands
 from .flow import coolant_asked, flows_asked
@@ -138,6 +139,7 @@ def _plate(
     shape = collect.run((*loc, "outline"), partial(outline, plate.outline))
     if shape is None:
         return None
+    collect.run((*loc, "outline", "chamfer"), partial(require_edge_break, shape, plate.stock.thickness, ()))
     made: list[Feature] = []
     for i, r in enumerate(job.reservoirs):
         if name in r.between:
