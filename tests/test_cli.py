@@ -55,7 +55,7 @@ def commands(top: argparse.ArgumentParser) -> Iterator[tuple[str, argparse.Argum
 def test_every_command_and_option_has_help() -> None:
     top = parser()
     subs = dict(commands(top))
-    assert set(subs) == {"build", "check", "schema", "new", "explain", "coupon", "leaktest"}
+    assert set(subs) == {"build", "check", "sweep", "compare", "schema", "new", "explain", "coupon", "leaktest"}
     listed = next(a for a in top._actions if isinstance(a, argparse._SubParsersAction))
     assert all(choice.help for choice in listed._choices_actions)
     for each in (top, *subs.values()):
@@ -136,7 +136,7 @@ def test_the_starter_builds_with_every_check_holding(capfd: pytest.CaptureFixtur
     assert "bench: cutting plate upper" in said.err
 
 
-def built(path: Path, out: Path, say: pipeline.Say) -> pipeline.Result:
+def built(path: Path, out: Path, say: pipeline.Say, *_: Any) -> pipeline.Result:
     """Stands for `pipeline.build`: writes one file, measures nothing."""
     say(f"to {out}")
     out.mkdir(parents=True)
@@ -214,7 +214,7 @@ def test_geometry_that_cannot_be_made_ends_with_3_and_the_rest_is_built(
 
     error = getattr(importlib.import_module(f"rillwright.solids.{module}"), name)
 
-    def build(path: Path, out: Path, say: pipeline.Say) -> pipeline.Result:
+    def build(path: Path, out: Path, say: pipeline.Say, *_: Any) -> pipeline.Result:
         if path.name == "bad.yaml":
             raise error("plate 'upper': it falls into 2 pieces")
         return built(path, out, say)
@@ -259,7 +259,7 @@ def test_ctrl_c_waits_for_the_kernel_to_load_and_is_not_lost(
 ) -> None:
     reached = []
 
-    def build(_path: Path, _out: Path, say: pipeline.Say) -> pipeline.Result:
+    def build(_path: Path, _out: Path, say: pipeline.Say, *_: Any) -> pipeline.Result:
         signal.raise_signal(signal.SIGINT)
         reached.append("loaded")  # where the signal came, modules load; there it must not be raised
         say("cutting")
@@ -276,7 +276,7 @@ def test_ctrl_c_waits_for_the_kernel_to_load_and_is_not_lost(
 def test_ctrl_c_that_a_library_swallows_still_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
     built_after = []
 
-    def build(path: Path, out: Path, say: pipeline.Say) -> pipeline.Result:
+    def build(path: Path, out: Path, say: pipeline.Say, *_: Any) -> pipeline.Result:
         say("cutting")
         if path.name == "other.yaml":
             built_after.append(path)
