@@ -24,6 +24,7 @@ from rillwright.export.bundle import Bundle
 from rillwright.export.report.page import VIEWER
 from rillwright.export.report.report import report
 from rillwright.export.report.scene import parts
+from rillwright.layout.hardware import in_assembly
 from rillwright.layout.nets import assemblies
 from rillwright.pipeline import check, plan
 
@@ -308,3 +309,23 @@ def test_cover_screws_come_out_beyond_their_cover(covered: Bundle) -> None:
     for h in covered.layout.hardware:
         if h.kind == "screw":
             assert shown[h.name].apart[2] - shown["board-cover"].apart[2] == pytest.approx(-45 * h.axis[2])
+
+
+def test_assemblies_stand_where_the_machine_has_them(tmp_path: Path) -> None:
+    """The model's nodes carry the place and turn of their assembly; marks and mouths go along."""
+    placed = bundle_of("whole-machine", tmp_path)
+    layout = placed.layout
+    assert len(layout.stances) > 1
+    shown = {p.name: p for p in parts(placed, [])}
+    for plate in layout.plates:
+        stance, part = layout.stance(plate.name), shown[plate.name]
+        point = np.array([1.0, 2.0, 3.0])  # of the part's own mesh
+        axis, w = np.array(part.turn[:3]), part.turn[3]
+        there = point + 2 * np.cross(axis, np.cross(axis, point) + w * point) + np.array(part.at)
+        assert there == pytest.approx(stance.place((1.0, 2.0, 3.0 + plate.height)))
+    facts = json.loads(Seen(report(placed)).texts("script")[0])
+    mouths = {name: at for name, at, _ in facts["mouths"]}
+    for plate in layout.plates:
+        for f in plate.features:
+            expected = layout.stance(plate.name).place(in_assembly(plate, f.origin))
+            assert mouths[f"{plate.name}.{f.name}"] == pytest.approx(expected, abs=1e-3)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ...layout.features import Hardware, JobLayout, PlateLayout, Vec3
+from ...layout.nets import assemblies
 
 STEP = 70.0  # mm between two plates that follow each other
 OUT = 45.0  # mm that a screw or plug comes out of its hole
@@ -10,13 +11,18 @@ OFF = 18.0  # mm that a cord stands off the floor it lies on
 
 
 def ways_out(layout: JobLayout) -> dict[str, Vec3]:
-    """Way of every plate and bought part by name, mm, at the far end of the slider."""
-    middle = {p.name: p.height - p.side * p.thickness / 2 for p in layout.plates}
-    order = sorted(layout.plates, key=lambda p: middle[p.name])
-    lift = {p.name: STEP * (i - (len(order) - 1) / 2) for i, p in enumerate(order)}
-    found: dict[str, Vec3] = {p.name: (0.0, 0.0, lift[p.name]) for p in order}
-    for h in layout.hardware:
-        found[h.name] = _way(h, order, lift)
+    """Way of every plate and bought part by name, in its assembly's frame, mm, at the far end of the slider.
+
+    One assembly opens about its middle; where there are several each keeps its lowest plate in place.
+    """
+    groups = assemblies(layout)
+    found: dict[str, Vec3] = {h.name: (0.0, 0.0, 0.0) for h in layout.hardware}
+    for a in groups:
+        order = sorted(a.plates, key=lambda p: p.height - p.side * p.thickness / 2)
+        start = (len(order) - 1) / 2 if len(groups) == 1 else 0.0
+        lift = {p.name: STEP * (i - start) for i, p in enumerate(order)}
+        found |= {p.name: (0.0, 0.0, lift[p.name]) for p in order}
+        found |= {h.name: _way(h, order, lift) for h in a.hardware}
     return found
 
 

@@ -22,6 +22,7 @@ class Coolant:
     name: str
     loops: tuple[str, ...]
     plates: tuple[str, ...]
+    home: str  # a plate of its assembly
     millilitres: float
     mesh: Mesh  # in the frame of the assembly, mm
 
@@ -50,4 +51,6 @@ def _coolant(assembly: Assembly, void: Void, taken: set[str]) -> Iterator[Coolan
         return
     name = f"coolant {' + '.join(loops)}"
     same = sum(t == name or t.startswith(f"{name} (") for t in taken)
-    yield Coolant(f"{name} ({same + 1})" if same else name, loops, plates, void.volume / 1000, shape)
+    yield Coolant(
+        f"{name} ({same + 1})" if same else name, loops, plates, assembly.plates[0].name, void.volume / 1000, shape
+    )

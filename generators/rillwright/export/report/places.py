@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ...checks.finding import Finding
-from ...layout.features import Feature, Hardware, JobLayout, PlateLayout, Vec3
+from ...layout.features import Hardware, JobLayout, PlateLayout, Vec3
 from ...layout.hardware import in_assembly
+from ...layout.machine import Stance
 from ...layout.pockets import Pocket, Stroke
 
 
@@ -24,17 +25,26 @@ class Mark:
 def finding_mark(layout: JobLayout, f: Finding) -> Mark | None:
     """Place of a finding: its own points, else the middle of what it names; None where nothing is known."""
     plate = next((p for p in layout.plates if p.name == f.plate), None)
+    stance = _stance(layout, f)
     parts = tuple(dict.fromkeys([*([plate.name] if plate else []), *(h.name for h in _named(layout, f))]))
     if f.at:
-        at = tuple(_known(in_assembly(plate, p) if plate is not None else p) for p in f.at)
+        at = tuple(_known(stance.place(in_assembly(plate, p) if plate is not None else p)) for p in f.at)
         return Mark(f.key, at, parts)
     cords = sorted(_named(layout, f), key=lambda h: h.kind != "cord")  # where a cord is named, it is the matter
     found = [*_feature_places(layout, plate, f), *(_middle(h) for h in cords)]
     if found:
-        return Mark(f.key, (_known(found[0]),), parts)
+        return Mark(f.key, (_known(stance.place(found[0])),), parts)
     if plate is not None:
-        return Mark(f.key, ((0.0, 0.0, plate.height - plate.side * plate.thickness / 2),), parts)
+        middle = (0.0, 0.0, plate.height - plate.side * plate.thickness / 2)
+        return Mark(f.key, (_known(stance.place(middle)),), parts)
     return None
+
+
+def _stance(layout: JobLayout, f: Finding) -> Stance:
+    """How what a finding names stands in the machine. One between assemblies has its places in the machine already."""
+    names = [f.plate] if any(p.name == f.plate for p in layout.plates) else list(f.features)
+    found = [layout.stance(n) for n in names if n.split(".")[0] in layout.stances]
+    return found[0] if found and all(s == found[0] for s in found) else Stance()
 
 
 def _known(p: Vec3) -> Vec3:
@@ -91,23 +101,15 @@ def joint_marks(layout: JobLayout) -> list[Mark]:
     for i, r in enumerate(layout.rings):
         z = heights.get(r.hardware, faces.get(r.plate, 0.0))
         parts = tuple(n for n in (r.plate, r.hardware) if n)
-        marks.append(Mark(f"joint-{i + 1}", (_known((r.joint[0], r.joint[1], z)),), parts))
+        at = layout.stance(r.plate).place((r.joint[0], r.joint[1], z))
+        marks.append(Mark(f"joint-{i + 1}", (_known(at),), parts))
     return marks
 
 
-def mouth_centres(layout: JobLayout) -> list[tuple[str, Vec3, Vec3, float]]:
-    """Centres of all round mouths to measure from: name, point, axis outwards, radius."""
+def mouth_centres(layout: JobLayout) -> list[tuple[str, Vec3, str]]:
+    """Centres of all round mouths to measure from: name, point, plate."""
     return [
-        (f"{p.name}.{f.name}", _known(in_assembly(p, f.origin)), _known(_outwards(p, f)), round(_mouth(f), 3))
+        (f"{p.name}.{f.name}", _known(layout.stance(p.name).place(in_assembly(p, f.origin))), p.name)
         for p in layout.plates
         for f in p.features
     ]
-
-
-def _outwards(p: PlateLayout, f: Feature) -> Vec3:
-    return (-f.axis[0], -f.axis[1], -p.side * f.axis[2])
-
-
-def _mouth(f: Feature) -> float:
-    at_face = [r for r, z in f.profile if z <= 1e-6]
-    return max(at_face, default=f.radius)

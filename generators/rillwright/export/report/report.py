@@ -65,7 +65,7 @@ def report(bundle: Bundle) -> str:
     facts = {
         "loops": {name: {"hatch": hatch_of(layout, name)} for name in layout.loops},
         "marks": [*_finding_marks(result.findings, marks), *_joint_marks(layout, joints)],
-        "mouths": [[name, at, name.split(".")[0]] for name, at, _, _ in mouth_centres(layout)],
+        "mouths": mouth_centres(layout),
     }
     return page(f"{layout.name}: report", Markup("".join(document)), facts, model_bytes(layout.name, shown))
 

@@ -6,13 +6,14 @@ Meshes are coarser than those of the exported files: they are only looked at. Le
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
 from ...layout.features import Hardware, Profile, Vec3
+from ...layout.machine import Stance
 from ...solids.build import location, revolved
 from ...solids.meshing import Mesh, mesh
 from ..bundle import Bundle
@@ -25,6 +26,7 @@ from .tints import tint_of
 DEFLECTION, ANGLE = 0.1, 0.4  # mm, rad
 LOOSE, WIDE = 0.15, 0.7  # of long cords, whose section nobody looks at closely
 OTHER: Rgba = (0.8, 0.8, 0.8, 1.0)
+Quaternion = tuple[float, float, float, float]  # x, y, z, w
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,7 +39,7 @@ class Part:
     mesh: Mesh
     colour: Rgba
     at: Vec3 = (0.0, 0.0, 0.0)
-    turn: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 1.0)
+    turn: Quaternion = (0.0, 0.0, 0.0, 1.0)
     loop: str = ""
     material: str = ""
     note: str = ""
@@ -47,7 +49,28 @@ class Part:
 def parts(bundle: Bundle, coolant: list[Coolant]) -> list[Part]:
     """Plates, bought parts and coolant, in this order."""
     out = ways_out(bundle.layout)
-    return [*_plates(bundle, out), *_hardware(bundle, out), *_coolant(bundle, coolant, out)]
+    layout = bundle.layout
+    placed = [_standing(p, layout.stance(p.name)) for p in (*_plates(bundle, out), *_hardware(bundle, out))]
+    wet = [_standing(p, layout.stance(c.home)) for p, c in zip(_coolant(bundle, coolant, out), coolant, strict=True)]
+    return [*placed, *wet]
+
+
+def _standing(p: Part, stance: Stance) -> Part:
+    """The part moved and turned with its assembly to where that stands in the machine."""
+    if stance.still:
+        return p
+    return replace(p, at=stance.place(p.at), turn=_after(stance.quaternion, p.turn), apart=stance.turn(p.apart))
+
+
+def _after(second: Quaternion, first: Quaternion) -> Quaternion:
+    """Both turns as one (Hamilton's product)."""
+    (x, y, z, w), (a, b, c, d) = second, first
+    return (
+        w * a + x * d + y * c - z * b,
+        w * b - x * c + y * d + z * a,
+        w * c + x * b - y * a + z * d,
+        w * d - x * a - y * b - z * c,
+    )
 
 
 def _plates(bundle: Bundle, out: dict[str, Vec3]) -> Iterator[Part]:
@@ -81,7 +104,7 @@ def _revolved_mesh(profile: Profile) -> Mesh:
     return mesh(revolved(profile), DEFLECTION, ANGLE)
 
 
-def quaternion(h: Hardware) -> tuple[float, float, float, float]:
+def quaternion(h: Hardware) -> Quaternion:
     """The turn that `solids.build.location` gives a solid of revolution."""
     q = location(h.origin, h.axis).wrapped.Transformation().GetRotation()
     return q.X(), q.Y(), q.Z(), q.W()

@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ...checks.plan.clamp_record import STEPS
 from ...layout.features import Feature, JobLayout, PlateLayout
 from ...layout.tightening import outwards
 from .markup import Markup, el, sentence, table
 from .plan_lines import box, outline_path, pockets
 
 KEY = "Seen from above. Tighten in the order of the numbers, round after round. J marks the joint of a cord."
-COVERS = (
-    "A cover's screws are drawn down from the middle outwards, crosswise: all of them by hand first, then in rounds. "
-    "Its torque is not computed here; take the screw's in what it is threaded into."
-)
+COVERS = "A cover's screws are drawn down from the middle outwards, crosswise: all of them by hand first, then in rounds."
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +32,7 @@ def tightening(layout: JobLayout, records: Sequence[dict[str, Any]]) -> Markup:
         return el("section", title, el("p", "No screw of this job has a tightening order."), id="tightening")
     plans = [_plan(layout, o) for o in (*tubes, *covers)]
     again = [el("p", sentence(t)) for t in dict.fromkeys(c["tightening"].get("again", "") for c in records) if t]
-    torques = _torques(records) if records else None
+    torques = _torques(layout, records) if records or layout.cover_holds else None
     told = el("p", COVERS, class_="key") if covers else None
     return el("section", title, el("p", KEY, class_="key"), told, plans, torques, again, id="tightening")
 
@@ -61,14 +59,17 @@ def _covers(layout: JobLayout) -> list[Ordered]:
     return found
 
 
-def _torques(records: Sequence[dict[str, Any]]) -> Markup:
-    rounds = max(len(c["tightening"]["steps"]) for c in records)
+def _torques(layout: JobLayout, records: Sequence[dict[str, Any]]) -> Markup:
+    rounds = max([len(STEPS), *(len(c["tightening"]["steps"]) for c in records)])
     rows = []
     for c in records:
         steps = [f"{t:.2f}" for t in c["tightening"]["steps"]]
         order = " → ".join(n.rpartition("-")[2] for n in c["tightening"]["order"])
         screw = c["plates"][0]["screw"] if c.get("plates") else ""
         rows.append((c["reservoir"], screw, order, *steps, *[""] * (rounds - len(steps))))
+    for h in layout.cover_holds:
+        steps = [f"{share * h.torque:.2f}" for share in STEPS]
+        rows.append((h.cover, h.thread, f"as numbered, {h.number}", *steps, *[""] * (rounds - len(steps))))
     head = ("Seal", "Screw", "Order", *(f"Round {i} N·m" for i in range(1, rounds + 1)))
     return table(head, rows, "Torque of each round", frozenset(range(3, 3 + rounds)))
 
