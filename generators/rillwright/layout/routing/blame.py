@@ -17,10 +17,10 @@ import shapely
 from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import connected_components, dijkstra
 
+from .board import Board
 from .grid import FAR, Array
 from .limits import Keep, Limits
 from .problem import Net, NoRoute, Point2, Problem, Terminal
-from .ripup import Board
 
 MOVES = (10.0, 20.0)  # mm by which a port is moved to see whether that helps
 LEAST_WALL = 1.0  # mm: no thinner wall is proposed

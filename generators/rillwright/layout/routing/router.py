@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from .bends import smooth, through_pins, tightest
+from .board import Board, Laid
 from .flat import path_line
 from .grid import FAR, PITCH, Grid
 from .limits import Limits, spare
 from .problem import Closest, Net, NoRoute, Problem, RoutedLeg, Routing
-from .ripup import Board, Laid, in_order, negotiate, shorten
+from .ripup import in_order, negotiate, shorten
 from .taut import CLOSE, Loom, knots
 
 ROUNDS = 3
 ATTEMPTS = 10
 QUICK = 4  # attempts where only a cure is tried
 ENOUGH = 4  # ways round that were found
-PULLED = 3  # of them that are pulled tight at most, the shortest first
+SHORTENED = 3  # of them that are shortened
+PULLED = 2  # of those that are pulled tight at most, the shortest first
 
 
 def solve(problem: Problem, thorough: bool = True) -> Routing:
@@ -50,7 +53,9 @@ def _shortest(board: Board, thorough: bool) -> tuple[Routing | None, str]:
             best = routing
             if not thorough:
                 break
-    return best, tight
+    if best is None:
+        return None, tight
+    return replace(best, steiner=alone(board.p, board, limits)), ""
 
 
 def found(board: Board, rng: np.random.Generator, thorough: bool) -> list[dict[str, Laid]]:
@@ -64,7 +69,7 @@ def found(board: Board, rng: np.random.Generator, thorough: bool) -> list[dict[s
             if len(out) == (ENOUGH if thorough else 1):
                 break
     if thorough:
-        out = [_shortened(board, rng, laid) for _, laid in _different(out)[:PULLED]]
+        out = [_shortened(board, rng, laid) for _, laid in _different(out)[:SHORTENED]]
     return [laid for _, laid in _different(out)[:PULLED]]
 
 
@@ -102,7 +107,7 @@ def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | Non
         return None, closest.between[0]
     paths = {n.name: _legs(problem, loom, n) for n in problem.nets}
     length = {n: k.length for n, k in loom.nets.items()}
-    return Routing(paths, tuple(loom.vias()), length, alone(problem, board, limits), closest), ""
+    return Routing(paths, tuple(loom.vias()), length, {}, closest), ""
 
 
 def _legs(problem: Problem, loom: Loom, net: Net) -> tuple[RoutedLeg, ...]:

@@ -13,12 +13,12 @@ from typing import Any
 import numpy as np
 import shapely
 
+from .board import Board
 from .flat import path_line
 from .forks import Knots, Strand, settle
 from .grid import Array, Grid
 from .limits import COARSE, Keep, Lane, Limits, points_of, spare
 from .problem import Closest, Net, Point2, Problem, Via
-from .ripup import Board
 from .rooms import Room, grown
 from .strings import Turn, tightened
 
