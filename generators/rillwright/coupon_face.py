@@ -56,7 +56,7 @@ def face_seals(job: Job, layout: JobLayout) -> Iterator[FaceSeal]:
         yield from (FaceSeal(name, g.plate, g.loop, g, None) for name in (g.seal, *g.alike))
     for p in layout.plates:
         for f in p.features:
-            if f.role in ("port", "plug") and p.name in job.plates:
+            if f.role in ("port", "plug") and f.thread and p.name in job.plates:
                 name = f"{p.name}.{f.name}.seal"
                 yield FaceSeal(name, p.name, f.loop or "", rings.get(name), f)
 

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from .checks.solid.measure import Measured
     from .export.bundle import Bundle
     from .export.outputs import Output
+    from .layout.footprint import Footprint
 
 Say = Callable[[str], None]
 FAILED = "FAILED-do-not-cut.txt"
@@ -56,13 +57,23 @@ def plan(path: Path) -> Planned:
 
 def placed(loaded: Loaded[Job]) -> Planned:
     """Place everything of a job that was read; raises SpecError as `plan` does."""
+    loaded, prints = _with_mounts(loaded)
     problems = reference_problems(loaded)
     if problems:
         raise SpecError(problems)
     try:
-        return Planned(loaded, job_layout(loaded.model))
+        return Planned(loaded, job_layout(loaded.model, prints))
     except LayoutError as e:
         raise SpecError([loaded.problem(p.loc, p.what, do=p.do) for p in e.problems]) from e
+
+
+def _with_mounts(loaded: Loaded[Job]) -> tuple[Loaded[Job], tuple[Footprint, ...]]:
+    """The job with what its mounts bring; what reads foot prints is loaded only where there are any."""
+    if not any(p.mounts or p.block for p in loaded.model.plates.values()):
+        return loaded, ()
+    from .layout.mounts import mounted
+
+    return mounted(loaded)
 
 
 def check(path: Path) -> Result:
@@ -74,7 +85,15 @@ def check(path: Path) -> Result:
 def _placed_checks(planned: Planned) -> list[Outcome]:
     job, layout = planned.loaded.model, planned.layout
     placed_ = [*plan_checks(layout, job.limits), *machining_checks(layout, job.machine, job.limits)]
-    return [*placed_, *shape_checks(layout), *run_checks(layout)]
+    return [*placed_, *shape_checks(layout), *run_checks(layout), *_mount_checks(planned)]
+
+
+def _mount_checks(planned: Planned) -> list[Outcome]:
+    if not planned.layout.footprints:
+        return []
+    from .checks.plan.mounts import mount_checks
+
+    return mount_checks(planned.layout, planned.loaded.model.limits)
 
 
 def _result(
@@ -158,7 +177,7 @@ def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result
         shutil.copyfile(path, folder / path.name)
     model = planned.loaded.model
     said = model.model_dump(mode="json", by_alias=True, warnings=False)
-    write_json(folder / "manifest.json", manifest(model.job, path, folder, said))
+    write_json(folder / "manifest.json", manifest(model.job, path, folder, said, planned.loaded.also))
 
 
 def _failed(result: Result) -> str:

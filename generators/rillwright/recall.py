@@ -15,6 +15,7 @@ from typing import Any
 from .canonical import digest, fingerprint
 from .checks.kept import result_from
 from .checks.result import Result
+from .spec.interface_files import mentioned
 from .store import Store
 
 Say = Callable[[str], None]
@@ -106,4 +107,6 @@ def _files(folder: Path) -> list[Path]:
 
 
 def _key(path: Path, beside: bool, wanted: Sequence[str]) -> str:
-    return digest("build", fingerprint(), hashlib.sha256(path.read_bytes()).hexdigest(), path.name, beside, list(wanted))
+    text = path.read_bytes()
+    also = [list(f) for f in mentioned(path, text)]
+    return digest("build", fingerprint(), hashlib.sha256(text).hexdigest(), path.name, beside, list(wanted), also)

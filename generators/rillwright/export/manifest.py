@@ -6,7 +6,7 @@ import hashlib
 import json
 import math
 import platform
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
@@ -17,10 +17,13 @@ from .folder import MANIFEST
 _KERNEL_PACKAGES = ("cadquery-ocp", "ocp")  # one name on PyPI, the other on conda-forge
 
 
-def manifest(job: str, input_path: Path, folder: Path, parameters: dict[str, Any] | None = None) -> dict[str, Any]:
+def manifest(job: str, input_path: Path, folder: Path, parameters: dict[str, Any] | None = None,
+             also: Sequence[tuple[str, str]] = ()) -> dict[str, Any]:
     """Contents of `manifest.json` for all files now in `folder`; to be written last.
 
     `parameters`: all keys of the parameter file with those left out filled in, so that two folders can be compared.
+
+    `also`: name and sha256 of other files that the parameter file refers to.
 
     The input is named without its folder, since paths say more about a machine than about a job. No time is
     kept: same input and versions, same manifest. Raises OSError for a file that cannot be read.
@@ -29,6 +32,7 @@ def manifest(job: str, input_path: Path, folder: Path, parameters: dict[str, Any
     return {
         "job": job,
         "input": {"name": input_path.name, "sha256": sha256(input_path)},
+        **({"also": [{"name": name, "sha256": digest} for name, digest in also]} if also else {}),
         "versions": versions(),
         "files": [_entry(path, folder) for path in files],
         **({} if parameters is None else {"parameters": parameters}),

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from .covered.hold import CoverHold
     from .covered.joint import CoverJoint
     from .flow import CoolantAsked, FlowAsked
+    from .footprint import Footprint
     from .gland import Gland
     from .joints import Joint
     from .load_spans import LoadSpan
@@ -169,6 +170,7 @@ class JobLayout:
     stands: tuple[Stand, ...] = ()
     stances: dict[str, Stance] = field(default_factory=dict)  # of the assemblies that are placed, by plate and reservoir
     runs: tuple[Run, ...] = ()  # tubing between ports
+    footprints: tuple[Footprint, ...] = ()  # of the parts that are bolted to plates
 
     def stance(self, name: str) -> Stance:
         """Where the assembly of a plate, or of a bought part (`left.tube`), stands in the machine."""

@@ -12,6 +12,7 @@ from ..spec.reservoir import Reservoir
 from .cords import Ring, cuts, rings
 from .covered.ends import as_body_port
 from .edge_break import require_edge_break
+from .face_seals import grooves, sealed
 from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
 from .fitting_seal import fitting_glands
 from .flow import coolant_asked, flows_asked
@@ -21,6 +22,7 @@ from .holes import hole_features
 from .joints import joints
 from .load_spans import spans
 from .machine import stances
+from .mount_screws import screw_parts
 from .nets import groups
 from .outline import Impossible, Loc, outline, require_on_plate
 from .passages import Faces, drilling_features, port_feature
@@ -34,6 +36,7 @@ from .strut_seal import strut_gland
 
 if TYPE_CHECKING:
     from .covered.build import Covered
+    from .footprint import Footprint
 
 T = TypeVar("T")
 
@@ -61,8 +64,8 @@ class _Collector:
             return None
 
 
-def job_layout(job: Job) -> JobLayout:
-    """Place everything; raises LayoutError with every problem found."""
+def job_layout(job: Job, prints: tuple[Footprint, ...] = ()) -> JobLayout:
+    """Place everything; raises LayoutError with every problem found. `prints`: what mounts of the job stand on it."""
     collect = _Collector()
     stacks = {r.name: tube_stack(r) for r in job.reservoirs}
     roles = _roles(job, stacks, collect)
@@ -85,22 +88,28 @@ def job_layout(job: Job) -> JobLayout:
         hardware += reservoir_hardware(r, stacks[r.name], by_name[r.between[0]], by_name[r.between[1]])
     for p in by_name.values():
         hardware += plate_hardware(p)
+        hardware += screw_parts(p, prints) if prints else []
     hardware += [h for c in over for h in c.hardware]
+    bores = [sealed(job, plate, by_name[name]) for name, plate in job.plates.items()]
+    hardware += [h for b in bores for h in b.hardware]
     there = collect.run((), partial(stances, job, groups(list(by_name.values())))) or {}
     tubing = collect.run((), partial(runs, job, list(by_name.values()), there)) or ()
     if collect.problems:
         raise LayoutError(collect.problems)
     tints: dict[str, str] = {name: loop.tint for name, loop in job.loops.items()}
     seals = tuple(s for s in read if s is not None)
-    every = (*rings(job, by_name.values(), seals), *(r for c in over for r in c.rings))
+    every = (*rings(job, by_name.values(), seals), *(r for c in over for r in c.rings),
+             *(r for b in bores for r in b.rings))  # fmt: skip
     if job.cord_reel is not None and collect.run((), partial(cuts, every, job.cord_reel)) is None:
         raise LayoutError(collect.problems)
     return JobLayout(
         job.job, tuple(by_name.values()), tuple(hardware), tints, tuple(stacks.values()), seals, every, job.cord_reel,
-        glands=(*_glands(job, list(by_name.values()), every), *(g for c in over for g in c.glands)),
+        glands=(*_glands(job, list(by_name.values()), every), *(g for c in over for g in c.glands),
+                *(g for b in bores for g in b.glands)),
         joints=joints(every), plans=tuple(c.plan for c in over if c.plan is not None),
         covers=tuple(j for c in over for j in c.joints), cover_holds=tuple(h for c in over for h in c.holds),
         flows=flows_asked(job), coolant=coolant_asked(job), stands=stands(job), stances=there, runs=tubing,
+        footprints=prints,
     )  # fmt: skip
 
 
@@ -152,7 +161,8 @@ def _plate(
         if step is not None:
             made += step[0]
             left_out += [(h.name, *p) for p in step[1]]
-    cuts = _shapes(plate, shape, made, loc, collect)
+    rings = collect.run(loc, partial(grooves, plate, made, loc)) or []
+    cuts = [*rings, *_shapes(plate, shape, made, loc, collect)]
     holes = tuple(c for c in cuts if isinstance(c, Feature))
     pockets = tuple(c for c in cuts if isinstance(c, Pocket))
     return PlateLayout(

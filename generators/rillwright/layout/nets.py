@@ -39,6 +39,7 @@ class Assembly:
     plates: tuple[PlateLayout, ...]
     hardware: tuple[Hardware, ...]
     terminals: tuple[Terminal, ...]
+    bridges: tuple[tuple[str, ...], ...] = ()  # terminals that one passage of a part on a plate joins, outside the plates
 
     @property
     def loops(self) -> tuple[str, ...]:
@@ -48,6 +49,10 @@ class Assembly:
     def name(self) -> str:
         """Where findings place it: its plate when it has only one."""
         return self.plates[0].name if len(self.plates) == 1 else "assembly"
+
+    def reached(self, names: tuple[str, ...]) -> set[str]:
+        """Terminals that coolant comes to from these through parts that are bolted on, these with them."""
+        return set(names).union(*(b for b in self.bridges if set(b) & set(names)))
 
     def net(self, loop: str) -> tuple[Terminal, ...]:
         """All that this loop joins."""
@@ -103,7 +108,9 @@ def _assembly(plates: list[PlateLayout], layout: JobLayout) -> Assembly:
     hardware = tuple(h for h in layout.hardware if h.name.split(".")[0] in owners)
     tubes = [Terminal(h.name, "tube", h.loop or "", "", _middle(h)) for h in hardware if h.kind == "tube"]
     wet = [t for p in plates for t in _terminals(p)]
-    return Assembly(tuple(plates), hardware, (*wet, *tubes))
+    bridges = tuple(tuple(f"{f.plate}.{p}" for p, _ in group) for f in layout.footprints if f.plate in names
+                    for group in f.joined)  # fmt: skip
+    return Assembly(tuple(plates), hardware, (*wet, *tubes), bridges)
 
 
 def _middle(tube: Hardware) -> Vec3:

@@ -93,7 +93,8 @@ def _port(f: Feature, plate: PlateLayout) -> list[Operation]:
     if facts["spotface_depth"] > 0:
         made.append(Operation(f.name, "spotface", f.face, 2 * facts["spotface_radius"], facts["spotface_depth"]))
     made.append(Operation(f.name, "drill", f.face, 2 * facts["bore_radius"], bore))
-    made.append(Operation(f.name, "thread", f.face, 2 * facts["bore_radius"], min(facts["full_thread"], bore)))
+    if f.thread:
+        made.append(Operation(f.name, "thread", f.face, 2 * facts["bore_radius"], min(facts["full_thread"], bore)))
     return made
 
 

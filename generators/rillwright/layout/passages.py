@@ -77,6 +77,10 @@ def threaded(thread: str, spotface: float | None, depth: float | None, tip: str)
 def port_feature(port: Port, faces: Faces, loc: Loc) -> Feature:
     """A port as one stepped hole."""
     origin, axis = faces.place(port.on, port.at, (*loc, "at"))
+    if port.bore is not None:
+        from .face_seals import plain_port
+
+        return plain_port(port, origin, axis, faces.thickness, loc)
     mouths: tuple[str, ...] = (port.on,)
     depth, tip = port.depth, port.tip
     if depth == "through":

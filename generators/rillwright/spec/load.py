@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -22,22 +22,32 @@ M = TypeVar("M", bound=BaseModel)
 
 @dataclass(frozen=True, slots=True)
 class Loaded(Generic[M]):
-    """A parameter file that fits its model. `sha256` is of the file's bytes, in hex."""
+    """A parameter file that fits its model. `sha256` is of the file's bytes, in hex.
+
+    `origins`: key paths of what was put into the model, with those of the file that brought it. `also`: other files
+    that were read for it, as name and sha256.
+    """
 
     model: M
     source: Source
     sha256: str
+    origins: Mapping[Loc, Loc] = field(default_factory=dict)
+    also: tuple[tuple[str, str], ...] = ()
+
+    def home(self, loc: Loc) -> Loc:
+        """The key path in the file of what brought a part of the model; the path itself where the file holds it."""
+        return next((self.origins[loc[:n]] for n in range(len(loc), 0, -1) if loc[:n] in self.origins), loc)
 
     def where(self, loc: Loc, *, key: bool = False) -> Place:
         """Line and column, from 1, of the value (or key) at a key path; of the deepest part there is."""
-        return self.source.where(loc, key=key)
+        return self.source.where(self.home(loc), key=key)
 
     def problem(
         self, loc: Loc, what: str, got: object = None, do: str | None = None, *, key: bool = False
     ) -> Problem:
         """A problem with the value (or key) at a key path; `got` None: there is no value to show."""
         words = None if got is None else shown(got)
-        return Problem(self.source.path, *self.where(loc, key=key), dotted(loc), what, words, do)
+        return Problem(self.source.path, *self.where(loc, key=key), dotted(self.home(loc)), what, words, do)
 
 
 def load(path: Path, model: type[M]) -> Loaded[M]:

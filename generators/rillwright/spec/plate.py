@@ -13,7 +13,9 @@ from pydantic import Field, model_validator
 
 from .base import Part
 from .covered import Channel, Covers, KeepOut, Passage
+from .face_seal import FaceSeal
 from .fitting import FittingSeal
+from .mount import Block, Mount
 from .quantity import Angle, Length, Name, NonNegativeLength, PositiveLength
 from .reservoir import MetricSize
 from .shapes import Frame, Light, Slot, Span, Window
@@ -34,13 +36,15 @@ __all__ = [
 
 
 class Port(Part):
-    """A threaded opening for a fitting."""
+    """A threaded opening for a fitting, or a plain bore with a seal round it that another part lies over."""
 
     name: Name
     loop: Name
     on: Face
     at: Point2 = Field(description="On a face [x, y]; on an edge [distance along it, z], z negative, mm.")
     thread: PipeSize = "G1/4"
+    bore: PositiveLength | None = Field(None, description="Diameter of a plain bore, mm, instead of a thread.")
+    face_seal: FaceSeal | None = Field(None, description="Cord or ring round a plain bore.")
     depth: PositiveLength | Literal["through"] | None = Field(
         None, description="Depth of the tapped bore, mm; through: to the other face. Left out: as the standard has it."
     )
@@ -53,6 +57,15 @@ class Port(Part):
         None, description="In or out: coolant comes in or leaves here in use. Shut: for filling, venting, draining. Left "
         "out: a loop's two ports are in and out in the order of the file, those of a loop with more are not asked."
     )  # fmt: skip
+
+    @model_validator(mode="after")
+    def _thread_or_bore(self) -> Port:
+        given = sorted({"thread", "spotface", "seal"} & self.model_fields_set)
+        if self.bore is not None and given:
+            raise ValueError(f"a plain bore has no {given[0]}; leave it out, or leave bore out")
+        if self.bore is None and self.face_seal is not None:
+            raise ValueError("face_seal goes round a plain bore: give bore; the ring of a fitting is under seal")
+        return self
 
 
 class Drilling(Part):
@@ -158,3 +171,5 @@ class Plate(Part):
     lights: Annotated[list[Light], Field(max_length=20)] = []
     frame: Frame | None = Field(None, description="Strips in place of a full plate: what they do not need is cut out.")
     spans: Annotated[list[Span], Field(max_length=50)] = []
+    mounts: Annotated[list[Mount], Field(max_length=100)] = Field([], description="Parts that lie on it, by foot prints.")
+    block: Block | None = Field(None, description="Joins the ports of a row of cards by drillings.")

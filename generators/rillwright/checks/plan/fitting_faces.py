@@ -18,7 +18,7 @@ def faces(layout: JobLayout) -> Iterator[tuple[PlateLayout, Feature, float]]:
     """Each port and plug with the width of the flat round its thread; without a spotface that of the standard's."""
     for p in layout.plates:
         for f in p.features:
-            if f.role in ("port", "plug"):
+            if f.role in ("port", "plug") and f.thread:
                 yield p, f, f.facts["spotface_radius"] - threads.pipe(f.thread).major_diameter / 2
 
 

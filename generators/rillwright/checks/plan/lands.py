@@ -22,10 +22,15 @@ def lands(layout: JobLayout, limits: Limits) -> Outcome:
     for g in layout.glands:
         if g.kind == "strut":
             cases += _strut(plates[g.plate], g, layout, limits)
-        elif g.kind in ("port", "plug"):
+        elif g.kind in ("port", "plug") and not _plain(plates[g.plate], g):
             cases += _fitting(plates[g.plate], g, limits)
     cases += face_cases(layout, limits)
     return outcome("seal.land", cases, "placed numbers")
+
+
+def _plain(plate: PlateLayout, g: Gland) -> bool:
+    """Whether it lies round a bore without a thread, whose part carries the groove."""
+    return not next(f for f in plate.features if f.name == g.features[0]).thread
 
 
 def _channel(plate: PlateLayout, f: Feature, limits: Limits) -> Iterator[Case]:

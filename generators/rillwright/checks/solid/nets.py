@@ -17,7 +17,7 @@ from .gaps import apart
 from .methods import NET_METHODS
 from .voids import SLIVER, Recovered, Void, recovered
 from .voids_mesh import recovered_again
-from .volumes import net_rows
+from .volumes import net_rows, voids_of
 from .ways import Way, leak_ways, short_ways
 
 CHORD = 2.5  # times the deflection: what two meshed surfaces of one void may stray, as for walls
@@ -56,10 +56,11 @@ def _standing(a: Assembly, row: dict[str, Any], again: Recovered, stands: tuple[
     from .air import air_rows, narrow
 
     loop = row["loop"]
-    void = again.of(a.net(loop)[0].name)
-    if not stands or not row["joined"] or void is None or void.outside:
+    voids = voids_of(a, loop, again)
+    if not stands or not row["joined"] or not voids:
         return {"standing": [], "narrow": []}
-    return {"standing": air_rows(a, loop, void.shape, stands), "narrow": narrow(a, loop)}
+    surfaces = [m for v in voids for m in v.shape]
+    return {"standing": air_rows(a, loop, surfaces, stands), "narrow": narrow(a, loop)}
 
 
 def _compare(a: Assembly, found: Recovered, cases: Cases) -> None:
@@ -87,7 +88,7 @@ def _open(a: Assembly, found: Recovered, loop: str) -> list[Case]:
     """One case for a net that is whole; else one for each part that stands apart from its largest."""
     net = a.net(loop)
     parts = [(v, [t for t in net if t.name in v.terminals]) for v in found.voids if not v.outside]
-    parts = sorted((p for p in parts if p[1]), key=lambda p: -len(p[1]))
+    parts = sorted((p for p in _bridged(a, parts) if p[1]), key=lambda p: -len(p[1]))
     if len(parts) < 2:
         plate, names = place(a, list(net))
         return [Case(plate, names, len(parts), 1, "", "", nets=(loop,), at_most=True)]
@@ -101,6 +102,17 @@ def _open(a: Assembly, found: Recovered, loop: str) -> list[Case]:
         features = tuple(dict.fromkeys((*names, *gap.features)))
         out.append(Case(gap.plate or plate, features, len(parts), 1, what, gap.remedy, gap.at, (loop,), at_most=True))
     return out
+
+
+def _bridged(a: Assembly, parts: list[tuple[Void, list[Terminal]]]) -> list[tuple[Void, list[Terminal]]]:
+    """Voids that parts on the plates join count as one, told by its largest."""
+    done: list[tuple[Void, list[Terminal]]] = []
+    for v, own in sorted(parts, key=lambda p: -p[0].volume):
+        reached = a.reached(tuple(t.name for t in own))
+        met = [d for d in done if reached & {t.name for t in d[1]}]
+        done = [d for d in done if d not in met]
+        done.append((met[0][0] if met else v, [*(t for d in met for t in d[1]), *own]))
+    return done
 
 
 def _shorts(a: Assembly, v: Void) -> list[Case]:

@@ -48,6 +48,8 @@ def as_body_port(port: Port, plate: Plate) -> Port:
     if port.depth is not None or channel is None or port.on not in ("seal", "outer"):
         return port
     room = plate.stock.thickness - channel.depth
+    if port.bore is not None:
+        return port.model_copy(update={"depth": min(port.bore, max(room - WEB, 0.5)), "tip": "flat"})
     standard = threads.port(port.thread)
     if room >= standard.hole_depth + WEB:
         return port
@@ -118,7 +120,7 @@ def bore_into(channel: Channel) -> float:
 def _drop(port: Feature, channel: Channel, thickness: float, loc: Loc) -> End:
     """A port on the far face: from its bore a drilling goes on through the channel's floor."""
     floor = thickness - channel.depth  # from the port's face
-    full = threads.port(port.thread).full_thread
+    full = threads.port(port.thread).full_thread if port.thread else 0.0
     if port.facts["full_thread"] < LEAST_THREAD * full:
         raise Impossible(
             loc, f"only {max(floor, 0):.1f} mm stand behind channel {channel.name!r}, too little for the thread of "
