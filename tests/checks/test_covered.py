@@ -189,3 +189,27 @@ def test_the_screw_that_holds_most_by_hand(board: tuple[JobLayout, dict[str, Out
     # ISO 10642 M3: smallest head 5.54 on a hole of 3.4 in acrylic that bears 10.3 MPa for years
     assert hold.preload == pytest.approx(10.3 * math.pi * (5.54**2 - 3.4**2) / 4, rel=0.01)
     assert found["cover.clamp"].worst == pytest.approx(0.5 * hold.preload / (hold.cord + hold.pressure), abs=1e-4)
+
+
+def test_two_levels_whose_change_is_left_to_the_router(tmp_path: Path) -> None:
+    data = job()
+    board = data["plates"]["board"]
+    board["stock"]["thickness"] = 30
+    board["covers"]["outer"] = {"stock": {"material": "pmma-cast", "thickness": 10},
+                                "screws": {"thread": "M3", "pitch": 70}}  # fmt: skip
+    board["ports"][1]["on"] = "outer-cover"
+    board["channels"][0] |= {"face": "both", "floor_radius": 0, "route": "auto"}
+    layout = placed(tmp_path, data)
+    assert any(f.name.startswith("run.passage") for f in body(layout).features)
+    found, nets = answers(tmp_path, layout)
+    assert broken(found) == {}
+    assert all(n["joined"] for n in nets)
+
+
+def test_bolts_through_into_nuts(tmp_path: Path) -> None:
+    layout = placed(tmp_path, job(screws={"thread": "M4", "pitch": 60, "into": "nut", "head": "counterbored"}))
+    kinds = {h.kind: h.note for h in layout.hardware if h.kind in ("screw", "nut")}
+    # 12 of cover less a counterbore of 4.6, 25 of body, a nut of 3.2: 35.6 at least
+    assert kinds == {"screw": "ISO 4762 M4 × 40", "nut": "ISO 4032 M4"}
+    assert all(o.holds for o in plan_checks(layout, Limits()))
+    assert all(len(f.mouths) == 2 for f in body(layout).features if f.name.startswith("cover.screw"))

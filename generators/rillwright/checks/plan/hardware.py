@@ -11,6 +11,7 @@ from ..finding import Outcome
 from ..report import Case, outcome
 from .clamping import clamp_checks
 from .cover_checks import cover_checks
+from .cover_clamp import cover_clamp
 from .cover_faces import cover_faces
 from .cover_screws import cover_engagement, cover_tips
 from .meeting import cross, gap_between, gap_to_channel
@@ -22,9 +23,9 @@ METHOD = "placed numbers"
 def plan_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     """Every check that needs no solid."""
     return [
-        *cover_checks(cover_faces(layout), limits), *seal_checks(layout, limits), *clamp_checks(layout, limits),
-        engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits), drill_ratio(layout, limits),
-        drilling_open(layout), drilling_meets(layout), left_out(layout),
+        *cover_checks(cover_faces(layout), limits), cover_clamp(layout, limits), *seal_checks(layout, limits),
+        *clamp_checks(layout, limits), engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits),
+        drill_ratio(layout, limits), drilling_open(layout), drilling_meets(layout), left_out(layout),
     ]  # fmt: skip
 
 
@@ -121,6 +122,10 @@ def _opening(layout: JobLayout, p: PlateLayout, f: Feature, mouth: str, radius: 
     under += [(q, c.face) for q in layout.plates if q.name == p.cover_of and mouth == "seal" for c in q.pockets]
     inside |= any(c.loop == f.loop and c.role == "channel" and c.face == face and near(c, at, 0.0)
                   for q, face in under for c in q.pockets)  # fmt: skip
+    # or under a port of the cover on that face
+    over = {j.cover for j in layout.covers if j.body == p.name and j.face == mouth}
+    inside |= any(o.role == "port" and o.loop == f.loop and math.dist(o.origin[:2], at) + radius <= o.facts["bore_radius"]
+                  for q in layout.plates if q.name in over for o in q.features)  # fmt: skip
     return Case(p.name, (f.name,), 0 if inside else 1, 0, what, remedy, (f.origin,), (f.loop or "",), at_most=True)
 
 

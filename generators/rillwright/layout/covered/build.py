@@ -19,13 +19,14 @@ from ..profiles import STAND_OUT, stepped
 from ..routing.problem import Problem, Routing, Terminal
 from ..sealing.obstacles import Obstacle
 from ..sealing.ring import InTheWay
-from .channels import Netted, asked, beneath, cut, drawn, outline_of, routed
+from .channels import Netted, asked, beneath, drawn, outline_of, routed
 from .decks import LEVELS, Deck, deck_of, decks, faces_of
 from .ends import Beside, End, check_ports, cover_ports, end_at, passage_feature
 from .fixing import body_holes, cover_holes, fixing, parts, place
 from .grooves import cord_of, grooves, wet_areas
 from .hold import CoverHold, cover_hold
 from .joint import CoverJoint
+from .legs import cut
 from .room import require_room
 
 
@@ -163,7 +164,12 @@ def _closed(
     if not deck.screwed:
         return replace(so_far, plates=(body, *others, cover))
     stand = _standing(deck, body, plate, keep)
-    sealed = grooves(deck, body.outline, wet_areas(deck, body.pockets, list(bores.values())), stand)
+    open_ = [f for f in body.features if f.wet and deck.face in f.mouths]
+    wet = wet_areas(deck, body.pockets, [*bores.values(), *open_])
+    if not wet:
+        raise Impossible(deck.loc, f"no channel lies under this cover of {body.name!r}, so nothing holds it down",
+                         "leave the cover out, or cut a channel from that face")  # fmt: skip
+    sealed = grooves(deck, body.outline, wet, stand)
     f = fixing(deck, body, job)
     # a screw's hole has its land already, its head has not
     head = max(0.0, deck.head + job.limits.wall_dry - deck.keep_out)
@@ -211,7 +217,7 @@ def _hole_on(f: Feature, face: str, thick: float) -> Feature:
 def _standing(deck: Deck, body: PlateLayout, plate: Plate, keep: dict[str, Outline]) -> list[Obstacle]:
     """What grooves and screws stay away from: keep-out areas and all that opens in the covered face."""
     out: list[Obstacle] = [(k.name, keep[k.name], k.clearance + deck.land) for k in plate.keep_out]
-    out += [(f.name, (f.origin[:2], f.radius), deck.land) for f in body.features if deck.face in f.mouths]
+    out += [(f.name, (f.origin[:2], f.radius), deck.land) for f in body.features if deck.face in f.mouths and not f.wet]
     out += [(p.name, p, deck.land) for p in body.pockets if p.role not in ("channel", "groove") and deck.face in p.mouths
             and p.name not in keep]  # fmt: skip
     return out

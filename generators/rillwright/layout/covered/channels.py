@@ -13,11 +13,9 @@ from ...spec.plate import ArcTo, Plate
 from .. import paths
 from ..features import Feature, Outline, PlateLayout
 from ..outline import Impossible, Loc
-from ..pockets import Pocket, Stroke
-from ..profiles import stepped
-from ..routing.problem import Circle, Net, NoRoute, Obstacle, Polygon, Problem, RoutedLeg, Routing, Terminal, Via
+from ..routing.problem import Circle, Net, NoRoute, Obstacle, Polygon, Problem, RoutedLeg, Routing, Terminal
 from .decks import LEVELS, Deck, faces_of
-from .ends import INTO, End
+from .ends import End
 
 COARSE = 0.2  # mm that the outline of a window may be off as an obstacle, on the safe side
 
@@ -31,16 +29,6 @@ class Netted:
     ends: list[End]
     loc: Loc
     ports: list[tuple[str, tuple[float, float], float, int]] = field(default_factory=list)  # bores through covers
-
-
-@dataclass(frozen=True, slots=True)
-class Routed:
-    """All channels of a body: pockets and passages by channel, and what was asked and answered, for the plan."""
-
-    pockets: tuple[Pocket, ...]
-    features: tuple[Feature, ...]
-    problem: Problem
-    routing: Routing
 
 
 def net_of(n: Netted, decks: Sequence[Deck]) -> Net:
@@ -235,39 +223,3 @@ def routed(problem: Problem, nets: Sequence[Netted]) -> Routing:
         what = (f"there is no way for channel {e.net!r}{others}; the narrowest place is near x {e.place[0]:.1f}, "
                 f"y {e.place[1]:.1f}, where {e.width:.1f} mm of channel fit")  # fmt: skip
         raise Impossible(loc, what, "; or ".join(e.cures) or "move its ports, or make it narrower") from e
-
-
-def cut(routing: Routing, nets: Sequence[Netted], thickness: float) -> tuple[list[Pocket], list[Feature]]:
-    """The legs of every channel as pockets, and its passages between the faces as bores."""
-    pockets: list[Pocket] = []
-    features: list[Feature] = []
-    for n in nets:
-        c, legs = n.channel, routing.paths[n.channel.name]
-        names = [c.name if len(legs) == 1 else f"{c.name}.{i}" for i in range(1, len(legs) + 1)]
-        vias = [_via(v, c, i, thickness) for i, v in enumerate((v for v in routing.vias if v.net == c.name), 1)]
-        features += vias
-        meets = (*(e.meets for e in n.ends if e.meets), *(v.name for v in vias))
-        for name, leg in zip(names, legs, strict=True):
-            pockets.append(_pocket(name, c, leg, (*(o for o in names if o != name), *meets)))
-    return pockets, features
-
-
-def _pocket(name: str, c: Channel, leg: RoutedLeg, joins: tuple[str, ...]) -> Pocket:
-    face = LEVELS[leg.level]
-    r = f", R{c.floor_radius:g} at the floor" if c.floor_radius else ""
-    long = paths.length(leg.path)
-    return Pocket(
-        name, "channel", face, Stroke(leg.path, c.width), c.depth, (face,), c.loop, c.floor_radius, 0.1,
-        f"channel {c.width:g} wide × {c.depth:g} deep{r}, {long:.1f} along its middle", joins,
-        {"width": c.width, "depth": c.depth, "length": long},
-    )  # fmt: skip
-
-
-def _via(v: Via, c: Channel, number: int, thickness: float) -> Feature:
-    start, end = c.depth - INTO, thickness - c.depth + INTO
-    return Feature(
-        f"{c.name}.passage-{number}", "drilling", (*v.at, 0.0), (0.0, 0.0, -1.0),
-        stepped([(v.diameter / 2, end)], "flat", start), "seal", (), loop=c.loop,
-        call_out=f"Ø{v.diameter:g} through to the channels of both faces",
-        facts={"length": end, "diameter": v.diameter, "start": start},
-    )  # fmt: skip

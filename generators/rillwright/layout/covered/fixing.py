@@ -38,8 +38,9 @@ class Fixing:
 def place(deck: Deck, shape: Outline, sealed: Sequence[Sealed], stand: Sequence[Obstacle]) -> Screws:
     """Places of the cover's screws. Raises InTheWay."""
     s = deck.cover.screws
+    pitch = min([s.pitch, *(x.ring.length / 2 for x in sealed)])  # two screws at least beside the shortest groove
     return screws_along(
-        [x.ring.path for x in sealed], s.pitch, deck.reach, deck.keep_out, stand, s.at, shape,
+        [x.ring.path for x in sealed], pitch, deck.reach, deck.keep_out, stand, s.at, shape,
         max(0.0, deck.rim - deck.keep_out), 2 * max(deck.head + 1.0, deck.keep_out),
     )  # fmt: skip
 

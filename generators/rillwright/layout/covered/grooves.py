@@ -41,7 +41,7 @@ def wet_areas(deck: Deck, pockets: Sequence[Pocket], bores: Sequence[Feature]) -
     for p in (p for p in pockets if p.role == "channel" and p.face == deck.face):
         out.setdefault(p.loop or "", []).append([p])
     for f in bores:
-        out.setdefault(f.loop or "", []).append([(f.origin[:2], f.facts["bore_radius"])])
+        out.setdefault(f.loop or "", []).append([(f.origin[:2], f.facts.get("bore_radius", f.radius))])
     return {loop: _joined(areas, need) for loop, areas in out.items()}
 
 
