@@ -69,7 +69,7 @@ def _torques(layout: JobLayout, records: Sequence[dict[str, Any]]) -> Markup:
         rows.append((c["reservoir"], screw, order, *steps, *[""] * (rounds - len(steps))))
     for h in layout.cover_holds:
         steps = [f"{share * h.torque:.2f}" for share in STEPS]
-        rows.append((h.cover, h.thread, f"as numbered, {h.number}", *steps, *[""] * (rounds - len(steps))))
+        rows.append((h.cover, h.thread, f"1 to {h.number}", *steps, *[""] * (rounds - len(steps))))
     head = ("Seal", "Screw", "Order", *(f"Round {i} N·m" for i in range(1, rounds + 1)))
     return table(head, rows, "Torque of each round", frozenset(range(3, 3 + rounds)))
 
