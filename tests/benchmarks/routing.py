@@ -16,10 +16,9 @@ from statistics import mean, median
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "generators"))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from routing_cases import strewn
-
 from rillwright.layout.routing import NoRoute, Problem, route
 from rillwright.layout.routing.clearance import check
+from routing_cases import strewn
 
 SETS = {
     "14 ends, widths 6 to 10": {"ends": (2, 2, 2, 2, 3, 3), "widths": (6, 8, 10)},
