@@ -219,7 +219,9 @@ def routed(problem: Problem, nets: Sequence[Netted]) -> Routing:
         return route(problem)
     except NoRoute as e:
         loc = next((n.loc for n in nets if n.channel.name == e.net), nets[0].loc)
-        others = f"; {', '.join(e.blockers)} stand in its way" if e.blockers else ""
+        stand = "stands" if len(e.blockers) == 1 else "stand"
+        others = f"; {', '.join(e.blockers)} {stand} in its way" if e.blockers else ""
         what = (f"there is no way for channel {e.net!r}{others}; the narrowest place is near x {e.place[0]:.1f}, "
                 f"y {e.place[1]:.1f}, where {e.width:.1f} mm of channel fit")  # fmt: skip
-        raise Impossible(loc, what, "; or ".join(e.cures) or "move its ports, or make it narrower") from e
+        raise Impossible(loc, what, f"what would let it through: {'; or '.join(e.cures)}" if e.cures else
+                         "move its ports, or make it narrower") from e
