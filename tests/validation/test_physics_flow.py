@@ -221,6 +221,23 @@ def test_one_leg_is_its_formula() -> None:
     assert flow.drop("P", "Q") == pytest.approx(f * 0.3 / 0.008 * 998 * velocity**2 / 2, rel=1e-9)
 
 
+@pytest.mark.parametrize("band", ["low", "nominal", "high"])
+def test_a_sharp_corner_in_a_leg_is_a_mitre_and_loses_more_than_any_rounded_one(band: losses.Band) -> None:
+    def lost(radius: float | None, q: float) -> float:
+        bends = () if radius is None else (Bend(math.pi / 2, radius),)
+        leg = Leg("g", "P", "Q", 0.1, fr.rectangular(0.008, 0.008), 5e-6, bends=bends)
+        return solve(Net((leg,), {"P": "end", "Q": "end"}), WATER, {"P": q, "Q": -q}, band).drop("P", "Q")
+
+    for rate in (0.5, 4.0, 10.0):
+        q = rate / 60_000
+        velocity = q / 64e-6
+        k = losses.read("mitre", band, losses.mitre(math.pi / 2), velocity * 0.008 / WATER.kinematic)
+        assert lost(0.0, q) - lost(None, q) == pytest.approx(k * 998 * velocity**2 / 2, rel=1e-9)
+        drops = [lost(r, q) for r in (0.0, 0.0005, 0.004, 0.008, 0.024)]
+        assert drops == sorted(drops, reverse=True)
+        assert drops[0] > drops[-1]
+
+
 def test_what_nothing_joins_is_refused() -> None:
     net = Net((pipe("1", "A", "B", 1, 0.01, 0), pipe("2", "C", "D", 1, 0.01, 0)), dict.fromkeys("ABCD", "end"))
     with pytest.raises(NoFlow, match="A to D"):

@@ -111,8 +111,11 @@ def _stops(ways: list[Way], knots: _Knots) -> Stops:
 
 
 def _stop(way: Way, stops: list[tuple[float, int]], s: float, knots: _Knots, kind: str = "m", name: str = "") -> int:
-    """The knot at a place along a passage: one that lies within its half width, or a new one."""
-    near = min(way.size) / 2
+    """The knot at a place along a passage: one that lies within its half width, or a new one.
+
+    A short passage keeps its ends apart: it may be the narrowest place of all.
+    """
+    near = min(min(way.size) / 2, way.length / 4)
     for had, knot in stops:
         if abs(had - s) < near:
             if kind != "m":

@@ -19,6 +19,7 @@ from .pockets import Pocket, Stroke
 
 Shape = Literal["round", "rectangle"]
 SAME = 1e-6  # mm
+SHARP = math.radians(1)  # less of a corner than this is none
 CHORD = math.radians(5)  # turn of one chord of an arc, for finding where passages meet
 
 
@@ -32,11 +33,15 @@ class Way:
     at: tuple[float, ...]  # distance of each point from the start along the true line, mm
     shape: Shape
     size: tuple[float, float]  # diameter twice, or width and depth, mm
-    bends: tuple[tuple[float, float, float], ...] = ()  # middle of each rounded turn (distance), its angle (rad), radius
+    bends: tuple[tuple[float, float, float], ...] = ()  # middle of each turn (distance), its angle (rad), radius; 0 sharp
 
     @property
     def length(self) -> float:
         return self.at[-1]
+
+    @property
+    def plate(self) -> str:
+        return self.name.partition(".")[0]
 
     @property
     def half(self) -> tuple[float, float]:
@@ -95,7 +100,12 @@ def _channel(plate: PlateLayout, p: Pocket) -> Way | None:
     assert isinstance(p.shape, Stroke)
     z = -p.depth / 2 if p.face == "seal" else p.depth / 2 - plate.thickness
     points, at, bends, s = [(*p.shape.path.start, z)], [0.0], [], 0.0
+    onward: tuple[float, float] | None = None
     for piece in paths.pieces(p.shape.path):
+        leaves = piece.at(0.0)[1]
+        if onward and (corner := _corner(onward, leaves)) > SHARP:
+            bends.append((s, corner, 0.0))
+        onward = piece.at(piece.length)[1]
         count = math.ceil(abs(piece.sweep) / CHORD) if isinstance(piece, paths.Bow) else 1
         along = [piece.length * (i + 1) / count for i in range(count)]
         points += [(*piece.at(d)[0], z) for d in along]
@@ -110,6 +120,11 @@ def _channel(plate: PlateLayout, p: Pocket) -> Way | None:
     return Way(f"{plate.name}.{p.name}", "channel", there, tuple(at), "rectangle", size, tuple(bends))
 
 
+def _corner(a: tuple[float, float], b: tuple[float, float]) -> float:
+    """Angle from one direction in plan to the next, rad, 0 to π."""
+    return abs(math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]))
+
+
 @dataclass(frozen=True, slots=True)
 class Touch:
     """Two passages run into each other: at a distance s along each, mm."""
@@ -121,7 +136,7 @@ class Touch:
 
 
 def touches(ways: list[Way]) -> list[Touch]:
-    """Every meeting of two passages: at the ends of one that lie in the other, else where they come nearest."""
+    """Every meeting of two passages: at the ends of one that lie in the other, and where they come nearest."""
     return [t for (i, a), (j, b) in combinations(enumerate(ways), 2) for t in _between(i, a, j, b)]
 
 
@@ -135,9 +150,9 @@ def _between(i: int, a: Way, j: int, b: Way) -> list[Touch]:
         s = _nearest(a, b.place(t))
         if _overlap(a, s, b, t):
             found.append(Touch(i, j, s, t))
-    if not found:
-        s, t = _closest(a, b)
-        found = [Touch(i, j, s, t)] if _overlap(a, s, b, t) else []
+    s, t = _closest(a, b)
+    if _overlap(a, s, b, t):
+        found.append(Touch(i, j, s, t))
     return _distinct(found, max(*a.size, *b.size))
 
 
@@ -151,21 +166,25 @@ def _distinct(found: list[Touch], near: float) -> list[Touch]:
 
 
 def _overlap(a: Way, s: float, b: Way, t: float) -> bool:
-    """Whether the spaces round two places of two middle lines overlap, not merely touch."""
+    """Whether the spaces round two places of two middle lines overlap.
+
+    Passages of two plates that lie on each other need only touch: both are open where the faces meet.
+    """
     p, q = a.place(s), b.place(t)
     flat, high = math.dist(p[:2], q[:2]), abs(p[2] - q[2])
     (aw, ah), (bw, bh) = _reach(a, s, geometry.sub(q, p)), _reach(b, t, geometry.sub(p, q))
+    if a.plate != b.plate and high < ah + bh + SAME:
+        aw, bw = a.half[0], b.half[0]  # a flat end is a mouth there, as wide as its bore
+        return flat < aw + bw - SAME
     return flat < max(aw + bw - SAME, SAME) and high < max(ah + bh - SAME, SAME)
 
 
 def _reach(way: Way, s: float, towards: Vec3) -> tuple[float, float]:
-    """How far a passage's space reaches from a place on its line, in plan and in height; a bore ends flat."""
-    at_end = s < SAME or s > way.length - SAME
-    if way.shape == "rectangle" or not at_end or geometry.length(towards) < SAME:
+    """How far a passage's space reaches from a place on its line, in plan and in height; a bore only square to its line."""
+    if way.shape == "rectangle" or geometry.length(towards) < SAME:
         return way.half
-    out = geometry.sub((0.0, 0.0, 0.0), way.direction(s, s < SAME))
-    beyond = geometry.dot(out, geometry.unit(towards))
-    share = math.sqrt(max(0.0, 1 - beyond**2)) if beyond > 0 else 1.0
+    along = geometry.dot(way.direction(s, s < way.length - SAME), geometry.unit(towards))
+    share = math.sqrt(max(0.0, 1 - along**2))
     return way.half[0] * share, way.half[1] * share
 
 

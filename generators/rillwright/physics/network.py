@@ -28,10 +28,10 @@ class NoFlow(RuntimeError):
 
 @dataclass(frozen=True, slots=True)
 class Bend:
-    """A rounded turn within a leg."""
+    """A turn within a leg, rounded or sharp."""
 
     angle: float  # rad
-    radius: float  # of the middle line, m
+    radius: float  # of the middle line, m; 0 for a sharp corner
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +214,13 @@ def _parts(leg: Leg, flow: float, ends: Any, fluid: Fluid, band: Band) -> tuple[
     f = friction.factor(leg.section, velocity, fluid.kinematic, leg.roughness)
     turned = leg.extra
     for b in leg.bends:
-        base = losses.bend(b.angle, b.radius / leg.section.hydraulic, f)
-        turned += losses.read("bend", band, base, reynolds, b.angle / losses.RIGHT)
+        turned += _turn(b, b.radius / leg.section.hydraulic, f, reynolds, band)
     return f * leg.length / leg.section.hydraulic * dynamic, turned * dynamic, ends[0], ends[1]
+
+
+def _turn(b: Bend, tight: float, f: float, reynolds: float, band: Band) -> float:
+    """K of a turn; one rounded so little that its formula ends is read as a sharp corner, which loses the most."""
+    sharp = losses.read("mitre", band, losses.mitre(b.angle), reynolds, b.angle / losses.RIGHT)
+    if tight <= 0:
+        return sharp
+    return min(sharp, losses.read("bend", band, losses.bend(b.angle, tight, f), reynolds, b.angle / losses.RIGHT))
