@@ -100,7 +100,7 @@ def _name_ports(sheet: Sheet, plate: PlateLayout) -> None:
         z = plate.height + plate.side * f.origin[2]
         x, y = sheet.pixel((f.origin[0], f.origin[1], z))
         below = sheet.pixel((f.origin[0], f.origin[1] - f.radius, z))[1]
-        words = f"{f.name}  {f.thread}"
+        words = f"{f.name}  {f.thread}".rstrip()
         half = 4.5 * len(words) + 8  # px; about half as wide as the words are drawn
         along_y = -f.axis[1] if abs(f.axis[1]) > 0.5 else 0.0
         y = y + 30 * along_y if along_y else below - 16

@@ -12,7 +12,8 @@ SHIPPED = Path(__file__).resolve().parents[3] / "params" / FOLDER
 
 def folders(job: Path) -> tuple[Path, ...]:
     """Folders of foot prints that a job may use, its own first."""
-    return tuple(dict.fromkeys((job.resolve().parent / FOLDER, SHIPPED)))
+    own = job.parent / FOLDER
+    return (own,) if own.resolve() == SHIPPED else (own, SHIPPED)
 
 
 def interface_file(job: Path, name: str) -> Path | None:
