@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ..export.cells import csv_text
 from .variants import Sweep, Variant
 
 HOLDS, FAILS, LOST, ELSEWHERE = "holds", "fails", "not built", "waits"
@@ -51,20 +50,16 @@ def as_json(sweep: Sweep, rows: Sequence[Row]) -> dict[str, Any]:
 
 def as_csv(sweep: Sweep, rows: Sequence[Row]) -> str:
     """The same as a table, without the single findings; nothing that was written can begin a formula."""
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(["name", "state", *sweep.columns, *FIGURES, "findings", "trouble"])
+    lines = []
     for row in rows:
         rules = dict.fromkeys(f["rule"] for f in row.figures.get("findings", ()) if f["severity"] != "note")
         cells = [row.variant.name, row.state, *(row.variant.values.get(c) for c in sweep.columns)]
         cells += [*(row.figures.get(f) for f in FIGURES), " ".join(rules), row.trouble]
-        writer.writerow([_cell(c) for c in cells])
-    return stream.getvalue()
+        lines.append([_plain(c) for c in cells])
+    return csv_text(["name", "state", *sweep.columns, *FIGURES, "findings", "trouble"], lines)
 
 
-def _cell(value: Any) -> Any:
+def _plain(value: Any) -> Any:
     if isinstance(value, dict | list):
         return json.dumps(value, ensure_ascii=False)
-    if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t")):
-        return f"'{value}"  # as spreadsheets write text that is no formula
-    return "" if value is None else value
+    return value

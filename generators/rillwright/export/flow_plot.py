@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Sequence
 from html import escape
 from typing import TYPE_CHECKING, Any
+
+from .cells import csv_text
 
 if TYPE_CHECKING:
     from .bundle import Bundle
@@ -16,6 +16,10 @@ WIDE, HIGH = 640.0, 420.0  # px
 LEFT, RIGHT, TOP, BOTTOM = 74.0, 20.0, 52.0, 92.0
 INK, SOFT, BAND = "#1d2a33", "#8a969e", "#c9d8df"
 Points = Sequence[tuple[float, float]]
+COLUMNS = (
+    "loop", "assembly", "passage", "kind", "width_mm", "depth_mm", "length_mm", "flow_l_min", "velocity_m_s",
+    "reynolds", "friction_mbar", "bends_mbar", "start_mbar", "end_mbar", "note",
+)  # fmt: skip
 
 
 def write_flow(bundle: Bundle) -> None:
@@ -31,18 +35,15 @@ def write_flow(bundle: Bundle) -> None:
 
 
 def _table(flow: Sequence[dict[str, Any]]) -> str:
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(["loop", "assembly", "passage", "kind", "width_mm", "depth_mm", "length_mm", "flow_l_min", "velocity_m_s",
-                   "reynolds", "friction_mbar", "bends_mbar", "start_mbar", "end_mbar", "note"])  # fmt: skip
+    rows: list[list[Any]] = []
     for f in flow:
         if "drop" not in f:
-            rows.writerow([f["loop"], f["assembly"], *[""] * 12, f"not asked: {f['why']}"])
+            rows.append([f["loop"], f["assembly"], *[""] * 12, f"not asked: {f['why']}"])
         for g in f.get("legs", ()):
             lost = (round(1000 * p, 4) for p in g["lost"])
-            rows.writerow([f["loop"], f["assembly"], g["name"], g["kind"], *g["size"], g["length"], g["flow"],
+            rows.append([f["loop"], f["assembly"], g["name"], g["kind"], *g["size"], g["length"], g["flow"],
                            g["velocity"], g["reynolds"], *lost, ""])  # fmt: skip
-    return out.getvalue()
+    return csv_text(COLUMNS, rows)
 
 
 def flow_svg(f: dict[str, Any], pump: Points | None, outside: Points | None) -> str:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from ..checks.plan.leak_test import CAUTIONS, HIGHEST, TestPlan, plan_test
+from .cells import csv_text
 
 if TYPE_CHECKING:
     from .bundle import Bundle
@@ -34,11 +33,7 @@ def leak_sheet(loops: Mapping[str, Any], nets: tuple[dict[str, Any], ...], state
     for loop in loops:
         held = [n["coolant_ml"] for n in nets if n["loop"] == loop]
         rows += _loop(loop, held, stated)
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    writer.writerows(rows)
-    return out.getvalue()
+    return csv_text(COLUMNS, rows)
 
 
 def _loop(loop: str, held: list[float | None], stated: float) -> Iterator[Line]:

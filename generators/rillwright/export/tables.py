@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
 from ..layout.cords import cuts
 from ..layout.features import Hardware, JobLayout, PlateLayout
 from ..layout.joints import joint_of
 from ..layout.pockets import Cut, Pocket
+from .cells import csv_text
 
 FEATURE_COLUMNS = ("plate", "feature", "cut_from", "x_mm", "y_mm", "z_mm", "axis", "call_out", "tolerance_mm", "loop")
 PART_COLUMNS = ("part", "kind", "material", "length_mm", "diameter_mm", "note")
@@ -27,7 +25,7 @@ def feature_table(layout: JobLayout) -> str:
          f.call_out, f"{f.tolerance:g}", f.loop or "")
         for p in layout.plates for f in p.cuts
     ]  # fmt: skip
-    return _csv(FEATURE_COLUMNS, rows)
+    return csv_text(FEATURE_COLUMNS, rows)
 
 
 def _height(f: Cut, p: PlateLayout) -> float:
@@ -40,7 +38,7 @@ def part_table(layout: JobLayout) -> str:
     rows: list[tuple[str, ...]] = []
     for h in layout.hardware:
         rows.append((h.name, h.kind, h.material, *size_of(h), h.note))
-    return _csv(PART_COLUMNS, rows)
+    return csv_text(PART_COLUMNS, rows)
 
 
 def size_of(h: Hardware) -> tuple[str, str]:
@@ -62,7 +60,7 @@ RUN_COLUMNS = ("from", "to", "loop", "straight_mm", "angle_at_from_deg", "angle_
 
 def run_table(layout: JobLayout) -> str:
     """One row a piece of tubing: its straight length, and angles to the ways out of its ports, in the machine."""
-    return _csv(RUN_COLUMNS, [
+    return csv_text(RUN_COLUMNS, [
         (r.start, r.end, r.loops[0], f"{r.straight:.1f}", *_numbers((*r.angles, r.between), ".1f"),
          *_numbers((*r.places[0], *r.places[1]), ".2f"))
         for r in layout.runs
@@ -88,12 +86,4 @@ def cord_table(layout: JobLayout) -> str:
             (r.seal, r.plate, f"{r.cord.diameter:g}", r.cord.material, f"{r.cord.hardness:g}", f"{r.length:.1f}",
              j.name, r.beside, *_numbers(r.joint, ".3f"), f"{j.angle:.1f}", *where)
         )  # fmt: skip
-    return _csv(CORD_COLUMNS, rows)
-
-
-def _csv(columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return text.getvalue()
+    return csv_text(CORD_COLUMNS, rows)

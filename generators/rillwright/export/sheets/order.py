@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -11,6 +9,7 @@ from dataclasses import dataclass
 from ...layout.features import Hardware, JobLayout
 from ...layout.nesting import Nesting, blanks, nested
 from ...spec.buying import Buying
+from ..cells import csv_text
 from ..tables import size_of
 
 COLUMNS = ("kind", "what", "material", "size_mm", "count", "unit", "for", "price_each", "price")
@@ -103,13 +102,11 @@ def _named(h: Hardware) -> tuple[str, str, str, str]:
 
 def cut_list(found: list[Line]) -> str:
     """The list as CSV (UTF-8, comma, dot)."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(COLUMNS)
+    rows = []
     for li in found:
         each, price = ("" if v is None else f"{v:.2f}" for v in (li.each, li.price))
-        rows.writerow([li.kind, li.what, li.material, li.size, f"{li.count:g}", li.unit, li.goes_to, each, price])
-    return out.getvalue()
+        rows.append([li.kind, li.what, li.material, li.size, f"{li.count:g}", li.unit, li.goes_to, each, price])
+    return csv_text(COLUMNS, rows)
 
 
 def total(found: list[Line]) -> tuple[float, int]:
