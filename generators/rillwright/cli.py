@@ -67,6 +67,7 @@ def parser() -> argparse.ArgumentParser:
     other = schema.add_mutually_exclusive_group()
     other.add_argument("--checks", action="store_true", help="print the JSON Schema of checks.json instead")
     other.add_argument("--sweeps", action="store_true", help="print the JSON Schema of a sweep file instead")
+    other.add_argument("--interfaces", action="store_true", help="print the JSON Schema of a foot print instead")
     new = command("new", _new, "write NAME.yaml here: a commented parameter file to start from")
     new.add_argument("name", metavar="NAME", help="name of the job: lower-case letters, digits and hyphens")
     explain = command("explain", _explain, "tell what a rule asks, its unit, what sets its limit, and its source")
@@ -178,6 +179,10 @@ def _schema(given: argparse.Namespace) -> int:
         from .batch.sweep_file import SweepFile
 
         made = json_schema(SweepFile, "rillwright sweep file")
+    if given.interfaces:
+        from .spec.interface import Interface
+
+        made = json_schema(Interface, "rillwright foot print")
     print(json.dumps(made, indent=2, ensure_ascii=False))
     return HOLDS
 

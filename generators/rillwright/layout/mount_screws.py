@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
+from ..spec.covered import Cover
 from ..spec.interface import FootHoles
 from ..spec.job import Limits
 from ..spec.plate import Plate
@@ -16,8 +17,11 @@ from .hardware import in_assembly
 Seat = Literal["part", "countersunk", "counterbored", "on-top"]
 
 
-def choice(h: FootHoles, name: str, count: int, plate: Plate, limits: Limits) -> ScrewChoice:
-    """The shortest standard screw that holds enough thread and does not go deeper than it may."""
+def choice(h: FootHoles, name: str, count: int, plate: Plate, far: Cover | None, limits: Limits) -> ScrewChoice:
+    """The shortest standard screw that holds enough thread and does not go deeper than it may.
+
+    far: the cover on the face that the heads lie on. Heads that are sunk sit in the body; others lie on the cover.
+    """
     assert h.screw is not None
     seat = _seat(h)
     head = "ISO 10642" if seat == "countersunk" else "ISO 4762"
@@ -31,6 +35,7 @@ def choice(h: FootHoles, name: str, count: int, plate: Plate, limits: Limits) ->
     else:
         wanted, reach = h.screw.engagement or d, h.screw.reach or 0.0
         grip = thick - (screws.cap(h.thread).counterbore_depth if seat == "counterbored" else 0.0)
+        grip += far.stock.thickness if far is not None and seat == "on-top" else 0.0
         behind = "the part"
     known = screws.lengths(head, h.thread)
     fit = [n for n in known if wanted <= n - grip <= reach]
@@ -60,7 +65,8 @@ def _part(plate: PlateLayout, hole: Feature, s: ScrewChoice, face: str) -> Hardw
     assert s.length is not None
     x, y, _ = hole.origin
     from_seal = (face == "seal") == (s.seat == "part")  # the face that the head looks out of
-    origin = in_assembly(plate, (x, y, 0.0 if from_seal else -plate.thickness))
+    over = max(0.0, s.grip - plate.thickness) if s.seat == "on-top" else 0.0  # a cover under the head
+    origin = in_assembly(plate, (x, y, over if from_seal else -plate.thickness - over))
     axis = (0.0, 0.0, -plate.side if from_seal else plate.side)
     note = f"{s.head} {s.thread} × {s.length:g}"
     name = f"{plate.name}.{hole.name}.screw"

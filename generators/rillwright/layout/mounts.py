@@ -293,7 +293,8 @@ def _print(
 ) -> Footprint:
     taken: list[SpaceSpec | Neighbour] = [*found.spaces, *found.neighbours]
     spaces = tuple(_space(s, stand, f"{name}-{s.name}") for s in taken)
-    screws = tuple(choice(h, f"{name}-{h.name}", len(hole_places(h)), m.plate, loaded.model.limits)
+    far = m.plate.covers.of("outer" if mount.side == "seal" else "seal")
+    screws = tuple(choice(h, f"{name}-{h.name}", len(hole_places(h)), m.plate, far, loaded.model.limits)
                    for h in found.holes if h.screw is not None)  # fmt: skip
     joined = tuple(tuple((f"{name}-{p}", loop_of(mount, p, k, m.plate) or "") for p in group) for group in found.joined)
     return Footprint(m.name, name, found.interface, mount.side, spaces, screws, joined)

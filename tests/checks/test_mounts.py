@@ -1,0 +1,104 @@
+"""Parts on plates: clashes found, measured and located; screws chosen or refused with figures; fittings; loops."""
+
+from __future__ import annotations
+
+import copy
+from pathlib import Path
+
+import pytest
+
+from jobs import Job
+from mounting import FOOT, checked, job_of, planned
+from rillwright.checks.finding import Finding, Outcome
+from rillwright.checks.result import Result
+
+MOUNT: Job = {"name": "pump", "interface": "foot", "side": "seal", "at": [0, 0], "loop": "a"}
+
+
+def rule(result: Result, name: str) -> Outcome:
+    return next(o for o in result.outcomes if o.rule == name)
+
+
+def errors(result: Result, name: str) -> tuple[Finding, ...]:
+    return tuple(f for f in rule(result, name).findings if f.severity == "error")
+
+
+@pytest.mark.parametrize(("x", "deep"), [(39.5, -0.5), (40.01, None)])
+def test_a_clash_of_half_a_millimetre_is_found_and_located(tmp_path: Path, x: float, deep: float | None) -> None:
+    found = errors(checked(tmp_path, job_of(MOUNT, {**MOUNT, "name": "other", "at": [x, 0]})), "mount.apart")
+    if deep is None:
+        assert not found
+        return
+    (f,) = found
+    assert f.measured == pytest.approx(deep)
+    assert set(f.features) == {"pump-body", "other-body"}
+    assert all(19.4 < p[0] < 20.1 for p in f.at)
+    assert "0.50 mm" in f.remedy
+
+
+def test_parts_over_each_other_do_not_clash(tmp_path: Path) -> None:
+    high = copy.deepcopy(FOOT)
+    high |= {"interface": "high", "holes": [], "ports": [], "joined": [], "windows": [], "sizes": {}}
+    high["spaces"][0]["height"] = [12, 20]
+    job = job_of(MOUNT, {"name": "over", "interface": "high", "side": "seal"})
+    assert rule(checked(tmp_path, job, FOOT, high), "mount.apart").worst == pytest.approx(2)
+    high["spaces"][0]["height"] = [9.5, 20]
+    (f,) = errors(checked(tmp_path, job, FOOT, high), "mount.apart")
+    assert f.measured == pytest.approx(-0.5)
+
+
+def test_parts_on_opposite_faces_do_not_clash(tmp_path: Path) -> None:
+    foot = {**FOOT, "ports": [], "joined": [], "windows": [], "holes": [], "sizes": {}}
+    job = job_of({"name": "a", "interface": "foot", "side": "seal"}, {"name": "b", "interface": "foot", "side": "outer"})
+    assert not errors(checked(tmp_path, job, foot), "mount.apart")
+
+
+@pytest.mark.parametrize(
+    ("thickness", "length"),
+    [
+        (20, 25),  # 20 + 4 of thread at least, 20 + 9 at most; ISO 4762 has 25
+        (18, 25),  # 22 to 27
+        (21.5, None),  # 25.5 to 30.5 with reach 4.4, see below: ISO 4762 has 25 and 30
+    ],
+)
+def test_the_shortest_screw_that_holds_is_chosen_or_refused(tmp_path: Path, thickness: float, length: float | None) -> None:
+    foot = copy.deepcopy(FOOT)
+    if length is None:
+        foot["holes"][0]["screw"]["reach"] = 4.4
+    job = job_of(MOUNT, thickness=thickness)
+    (print_,) = planned(tmp_path, job, foot).layout.footprints
+    (screw,) = print_.screws
+    assert screw.length == length
+    found = errors(checked(tmp_path, job, foot), "mount.screw")
+    assert bool(found) == (length is None)
+    if found:
+        assert "between 25.5 and 25.9 mm there is no length of ISO 4762 M4; the nearest are 25 and 30 mm" in found[0].what
+        assert "4.1 mm too deep" in found[0].what
+
+
+def test_chosen_screws_are_parts(tmp_path: Path) -> None:
+    layout = planned(tmp_path, job_of(MOUNT)).layout
+    screws = [h for h in layout.hardware if h.kind == "screw"]
+    assert [h.name for h in screws] == ["base.pump-screw-1.screw", "base.pump-screw-2.screw"]
+    assert {h.note for h in screws} == {"ISO 4762 M4 × 25"}
+    # heads on the outer face, tips 5 mm over the seal face
+    tip = screws[0].origin[2] + screws[0].axis[2] * max(z for _, z in screws[0].profile)
+    assert tip == pytest.approx(5)
+
+
+@pytest.mark.parametrize(("gap", "turns"), [(2.9, False), (3.1, True)])
+def test_a_fitting_needs_room_for_a_spanner(tmp_path: Path, gap: float, turns: bool) -> None:
+    # the flat round G1/4 is 19 mm (DIN 3852-2), the part's side lies at y = -10
+    port = {"name": "feed", "loop": "b", "on": "seal", "at": [0, -10 - 9.5 - gap], "thread": "G1/4"}
+    found = errors(checked(tmp_path, job_of(MOUNT, ports=[port])), "mount.fitting")
+    assert (not found) == turns
+    if found:
+        assert found[0].measured == pytest.approx(gap)
+        assert set(found[0].features) == {"feed", "pump-body"}
+
+
+def test_ports_of_one_passage_on_two_loops(tmp_path: Path) -> None:
+    mount = {k: v for k, v in MOUNT.items() if k != "loop"} | {"loops": {"in": "a", "out": "b"}}
+    (f,) = errors(checked(tmp_path, job_of(mount)), "mount.loops")
+    assert set(f.features) == {"pump-in", "pump-out"}
+    assert f.nets == ("a", "b")
