@@ -10,10 +10,11 @@ import pytest
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import ndimage
 from skimage.morphology import reconstruction
 
 from rillwright.checks.solid.air import turned
-from rillwright.checks.solid.pockets_of_air import kept, places
+from rillwright.checks.solid.pockets_of_air import kept, places, pockets, volume
 from rillwright.checks.solid.voxels import Grid, cells
 
 
@@ -117,13 +118,16 @@ def test_a_second_algorithm_finds_the_same_pockets(of: list[tuple[int, ...]], pi
     wet = built(of)
     mouth = np.zeros_like(wet)
     mouth[tuple(np.argwhere(wet)[pick % wet.sum()])] = True
-    held = kept(places(wet), mouth)
+    net = places(wet)
+    held = kept(net, mouth)
     assert (held == _by_reconstruction(wet, mouth)).all()
+    assert volume(net, net.at(mouth)) == held.sum()
+    label, count = ndimage.label(held)
+    numbers = pockets(net, net.at(mouth))[net.number][held]
+    assert len(np.unique(numbers)) == count == len(np.unique(np.column_stack([numbers, label[held]]), axis=0))
 
 
 def _by_reconstruction(wet: Grid, mouth: Grid) -> npt.NDArray[np.bool_]:
-    from scipy import ndimage
-
     height = np.broadcast_to(np.arange(1.0, wet.shape[2] + 1), wet.shape)
     mask = np.where(wet, height, 0.0)
     seed = np.where(mouth, mask, 0.0)

@@ -15,8 +15,8 @@ from ...layout.hardware import in_assembly
 from ...layout.nets import UNDER, Assembly
 from ...layout.stands import Stand
 from ...layout.ways import Way, plate_ways
-from .pockets_of_air import kept, places
-from .voxels import Cells, Grid, cells
+from .pockets_of_air import Places, places, pockets, volume
+from .voxels import Cells, cells
 
 PITCH = 1.0  # mm
 COARSE = 2.0  # mm, for trying tilts
@@ -86,55 +86,60 @@ def _grid(solids: list[Any], turn: npt.NDArray[np.float64], pitch: float) -> Cel
     return cells(np.concatenate(vertices), np.concatenate(triangles), pitch)
 
 
-def _seeds(grid: Cells, turn: npt.NDArray[np.float64], mouth: Mouth) -> Grid:
-    """Cells of the whole mouth: within its bore, and next to its plane."""
-    found = np.zeros_like(grid.full)
+def _seeds(grid: Cells, turn: npt.NDArray[np.float64], mouth: Mouth) -> npt.NDArray[np.int64]:
+    """Cells of the whole mouth, (n, 3): within its bore, and next to its plane."""
     middle, out = turn @ np.asarray(mouth.at), turn @ np.asarray(mouth.out)
     reach = mouth.radius + 2 * grid.pitch
     low = np.floor((middle - reach - grid.origin) / grid.pitch).astype(int).clip(0)
     high = np.ceil((middle + reach - grid.origin) / grid.pitch).astype(int) + 1
     box = tuple(slice(a, max(a, b)) for a, b in zip(low, high, strict=True))
-    near = np.argwhere(grid.full[box]) + low
-    if not len(near):
-        return found
+    near: npt.NDArray[np.int64] = np.argwhere(grid.full[box]) + low
     p = grid.origin + grid.pitch * (near + np.array([0.0, 0.0, 0.5])) - middle
     along = p @ out
     beside = np.linalg.norm(p - np.outer(along, out), axis=1)
-    chosen = near[(along > -1.2 * grid.pitch) & (beside <= mouth.radius + grid.pitch / 2)]
-    found[tuple(chosen.T)] = True
-    return found
+    chosen: npt.NDArray[np.int64] = near[(along > -1.2 * grid.pitch) & (beside <= mouth.radius + grid.pitch / 2)]
+    return chosen
+
+
+def _mouths_in(grid: Cells, net: Places, turn: npt.NDArray[np.float64], mouths: list[Mouth]) -> dict[str, set[int]]:
+    """The places of the grid that each mouth opens into; those that the grid does not show are left out."""
+    found = {m.name: set(net.number[tuple(_seeds(grid, turn, m).T)].tolist()) for m in mouths}
+    return {name: at for name, at in found.items() if at}
 
 
 def _row(a: Assembly, loop: str, solids: list[Any], mouths: list[Mouth], stand: Stand) -> dict[str, Any]:
     turn = turned(stand.up)
     grid = _grid(solids, turn, PITCH)
-    at = {m.name: _seeds(grid, turn, m) for m in mouths}
     net = places(grid.full)
+    at = _mouths_in(grid, net, turn, mouths)
     ml = PITCH**3 / 1000
-    every = np.logical_or.reduce(list(at.values()))
-    air, rest = kept(net, every), kept(net, every, up=False)
+    every = set().union(*at.values())
+    air, rest = pockets(net, every), pockets(net, every, up=False)
     by: list[dict[str, Any]] = [
-        {"port": n, "trapped_ml": round(float(kept(net, s).sum()) * ml, 2),
-         "undrained_ml": round(float(kept(net, s, up=False).sum()) * ml, 2)}
-        for n, s in at.items() if s.any()
-    ]  # fmt: skip
+        {"port": n, "trapped_ml": round(volume(net, s) * ml, 2), "undrained_ml": round(volume(net, s, up=False) * ml, 2)}
+        for n, s in at.items()
+    ]
     ways = [w for p in a.plates for w in plate_ways(p, loop)]
     return {
         "stand": stand.name, "up": list(stand.up), "grid_mm": PITCH, "grid_ml": round(grid.volume / 1000, 2),
-        "trapped_ml": round(float(air.sum()) * ml, 2), "undrained_ml": round(float(rest.sum()) * ml, 2),
-        "air": _pockets(grid, turn, air, ways), "coolant": _pockets(grid, turn, rest, ways), "by_port": by,
+        "trapped_ml": round(int(net.cells[air > 0].sum()) * ml, 2),
+        "undrained_ml": round(int(net.cells[rest > 0].sum()) * ml, 2),
+        "air": _pockets(grid, net, turn, air, ways), "coolant": _pockets(grid, net, turn, rest, ways), "by_port": by,
         "vent": min(by, key=lambda b: b["trapped_ml"])["port"] if by else None,
         "drain": min(by, key=lambda b: b["undrained_ml"])["port"] if by else None,
         "tilt": None,
     }  # fmt: skip
 
 
-def _pockets(grid: Cells, turn: npt.NDArray[np.float64], held: Grid, ways: list[Way]) -> list[dict[str, Any]]:
+def _pockets(
+    grid: Cells, net: Places, turn: npt.NDArray[np.float64], pocket: npt.NDArray[np.int32], ways: list[Way]
+) -> list[dict[str, Any]]:
     """Pockets by size: volume, middle in the assembly, and the passage that lies nearest."""
     from scipy import ndimage
 
-    label, count = ndimage.label(held)
-    found = []
+    if not pocket.any():
+        return []
+    label, found = pocket[net.number], []
     for n, box in enumerate(ndimage.find_objects(label), 1):
         own = label[box] == n
         volume = float(own.sum()) * grid.pitch**3 / 1000
@@ -146,7 +151,6 @@ def _pockets(grid: Cells, turn: npt.NDArray[np.float64], held: Grid, ways: list[
         half = (np.argwhere(own).max(axis=0) + 1) * grid.pitch
         found.append({"ml": round(volume, 2), "at": [round(float(c), 1) for c in at], "near": _near(at, ways),
                       "size": [round(float(h), 1) for h in half]})  # fmt: skip
-    assert count >= len(found)
     return sorted(found, key=lambda p: -p["ml"])
 
 
@@ -170,8 +174,9 @@ def _best_tilt(solids: list[Any], mouths: list[Mouth], row: dict[str, Any]) -> d
         up = base.T @ np.array([math.sin(lean) * math.cos(r), math.sin(lean) * math.sin(r), math.cos(lean)])
         turn = turned((float(up[0]), float(up[1]), float(up[2])))
         grid = _grid(solids, turn, COARSE)
-        every = np.logical_or.reduce([_seeds(grid, turn, m) for m in mouths])
-        tried.append((round(float(kept(places(grid.full), every).sum()) * COARSE**3 / 1000, 2), lean, up))
+        net = places(grid.full)
+        every = set().union(*_mouths_in(grid, net, turn, mouths).values())
+        tried.append((round(volume(net, every) * COARSE**3 / 1000, 2), lean, up))
     left, lean, up = min(tried, key=lambda t: t[:2])
     if left > row["trapped_ml"] / 2:
         return None

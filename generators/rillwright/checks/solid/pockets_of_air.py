@@ -8,6 +8,7 @@ places and which of them lie on each other make a small graph, and the best way 
 from __future__ import annotations
 
 import heapq
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,7 +25,14 @@ class Places:
 
     number: npt.NDArray[np.int32]
     layer: npt.NDArray[np.int64]
+    cells: npt.NDArray[np.int64]  # how many cells each has
+    pairs: npt.NDArray[np.int64]  # (n, 2), those that lie on each other
     beside: list[list[int]]
+
+    def at(self, where: Grid) -> list[int]:
+        """Places that the chosen cells belong to."""
+        found: list[int] = np.unique(self.number[where & (self.number > 0)]).tolist()
+        return found
 
 
 def places(wet: Grid) -> Places:
@@ -34,28 +42,29 @@ def places(wet: Grid) -> Places:
     flat = np.zeros((3, 3, 3), bool)
     flat[1, :, 1] = flat[:, 1, 1] = True
     number, count = ndimage.label(wet, structure=flat)
-    layer = np.zeros(count + 1, int)
-    where = np.nonzero(number)
-    layer[number[where]] = where[2]
-    under, over = number[:, :, :-1], number[:, :, 1:]
-    both = (under > 0) & (over > 0)
-    pairs = np.unique(under[both].astype(np.int64) * (count + 1) + over[both])
-    beside: list[list[int]] = [[] for _ in range(count + 1)]
-    for low, high in zip((pairs // (count + 1)).tolist(), (pairs % (count + 1)).tolist(), strict=True):
+    size = count + 1
+    of = number[wet]
+    layer = np.zeros(size, np.int64)
+    layer[of] = np.broadcast_to(np.arange(wet.shape[2], dtype=np.int32), wet.shape)[wet]
+    both = wet[:, :, :-1] & wet[:, :, 1:]
+    joined = np.unique(number[:, :, :-1][both].astype(np.int64) * size + number[:, :, 1:][both])
+    pairs = np.column_stack([joined // size, joined % size])
+    beside: list[list[int]] = [[] for _ in range(size)]
+    for low, high in pairs.tolist():
         beside[low].append(high)
         beside[high].append(low)
-    return Places(number, layer, beside)
+    return Places(number, layer, np.bincount(of, minlength=size), pairs, beside)
 
 
-def way_out(p: Places, mouths: Grid, up: bool = True) -> npt.NDArray[np.int64]:
+def way_out(p: Places, mouths: Collection[int], up: bool = True) -> npt.NDArray[np.int64]:
     """For each place the lowest layer on its best way to a mouth (for `up`), or the highest on its best way down.
 
-    What has no way at all gets a layer that nothing reaches.
+    `mouths`: the places that the mouths lie in. What has no way at all gets a layer that nothing reaches.
     """
     sign = 1 if up else -1
     best = np.full(len(p.layer), -NEVER if up else NEVER)
     queue = []
-    for n in np.unique(p.number[mouths & (p.number > 0)]).tolist():
+    for n in mouths:
         best[n] = p.layer[n]
         queue.append((-sign * int(p.layer[n]), n))
     heapq.heapify(queue)
@@ -73,23 +82,35 @@ def way_out(p: Places, mouths: Grid, up: bool = True) -> npt.NDArray[np.int64]:
     return best
 
 
-def kept(p: Places, mouths: Grid, up: bool = True) -> Grid:
-    """Cells that keep air (`up`), or coolant when everything runs out of the mouths.
+def pockets(p: Places, mouths: Collection[int], up: bool = True) -> npt.NDArray[np.int32]:
+    """For each place the number of the pocket (from 1) that keeps air in it (`up`), or coolant; 0 for none.
 
     Pockets no deeper than one layer are left out: a grid cannot tell them from a flat ceiling.
     """
-    from scipy import ndimage
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
 
     best = way_out(p, mouths, up)
     depth = (p.layer - best) if up else (best - p.layer)
     depth[0] = 0
-    held = (depth > 0)[p.number] & (p.number > 0)
-    label, count = ndimage.label(held)
-    if count == 0:
-        return held
-    deepest = np.zeros(count + 1, depth.dtype)
-    np.maximum.at(deepest, label[held], depth[p.number[held]])  # ndimage.maximum sorts the whole grid for this
-    deep: Grid = deepest > 1
-    deep[0] = False
-    found: Grid = deep[label]
+    held = depth > 0
+    low, high = p.pairs[held[p.pairs].all(axis=1)].T
+    size = len(depth)
+    count, pocket = connected_components(coo_matrix((np.ones(len(low), bool), (low, high)), (size, size)), directed=False)
+    deepest = np.zeros(count, np.int64)
+    np.maximum.at(deepest, pocket, depth)
+    deep = held & (deepest[pocket] > 1)
+    numbers = np.zeros(size, np.int32)
+    numbers[deep] = np.unique(pocket[deep], return_inverse=True)[1] + 1
+    return numbers
+
+
+def volume(p: Places, mouths: Collection[int], up: bool = True) -> int:
+    """How many cells keep air (`up`), or coolant."""
+    return int(p.cells[pockets(p, mouths, up) > 0].sum())
+
+
+def kept(p: Places, mouths: Grid, up: bool = True) -> Grid:
+    """Cells that keep air (`up`), or coolant when everything runs out of the mouths."""
+    found: Grid = (pockets(p, p.at(mouths), up) > 0)[p.number]
     return found

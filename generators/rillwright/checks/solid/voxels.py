@@ -46,9 +46,9 @@ def cells(vertices: npt.NDArray[np.float64], triangles: npt.NDArray[Any], pitch:
     # From crossing to crossing a line is inside and outside by turns.
     first = np.r_[True, line[1:] != line[:-1]]
     nth = np.arange(len(line)) - np.maximum.accumulate(np.where(first, np.arange(len(line)), 0))
-    steps = np.zeros((size[0] * size[1], size[2] + 1), np.int16)
-    np.add.at(steps, (line, layer), np.where(nth % 2 == 0, 1, -1))
-    full = (np.cumsum(steps[:, :-1], axis=1) > 0).reshape(tuple(size))
+    steps = np.zeros((size[0] * size[1], size[2] + 1), np.int8)
+    np.add.at(steps, (line, layer), np.where(nth % 2 == 0, 1, -1).astype(np.int8))
+    full = (np.cumsum(steps[:, :-1], axis=1, dtype=np.int8) > 0).reshape(tuple(size))
     return Cells(full, origin, pitch)
 
 
