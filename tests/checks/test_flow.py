@@ -12,6 +12,7 @@ from rillwright.layout.nets import assemblies
 from rillwright.pipeline import check, plan
 from rillwright.spec.messages import SpecError
 
+PARAMS = Path(__file__).parents[2] / "params"
 JOB = """
 job: block
 coolant: {{mix: water, temperature: 20}}
@@ -150,3 +151,9 @@ def test_a_tube_is_a_wide_space_between_two_plates() -> None:
     assert sum(k == "plenum" for k in net.net.kinds.values()) == 2
 
 
+
+
+def test_ports_in_a_cover_carry_flow_under_the_cover_s_name() -> None:
+    told = dict(plan(PARAMS / "wall-panel.yaml").layout.flows[0].ports)
+    assert told["panel-cover.laser-in"] == "in"
+    assert told["panel.supply-out"] == "out"

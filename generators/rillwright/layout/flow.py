@@ -12,6 +12,7 @@ from .outline import Impossible
 
 if TYPE_CHECKING:
     from ..spec.job import Job
+    from ..spec.plate import Port
 
 Curve = tuple[tuple[float, float], ...]  # points of flow (L/min) and pressure (bar)
 USUAL = 4.0  # L/min, asked of a loop that states none; our choice
@@ -63,7 +64,7 @@ class FlowAsked:
 
 def flows_asked(job: Job) -> tuple[FlowAsked, ...]:
     """One for each loop of a job."""
-    told = tuple((f"{name}.{p.name}", p.flow) for name, plate in job.plates.items() for p in plate.ports if p.flow)
+    told = tuple((_standing(name, p), p.flow) for name, plate in job.plates.items() for p in plate.ports if p.flow)
     return tuple(
         FlowAsked(
             name, loop.flow or USUAL, loop.flow is not None or loop.pump is not None, told,
@@ -71,6 +72,11 @@ def flows_asked(job: Job) -> tuple[FlowAsked, ...]:
         )
         for name, loop in job.loops.items()
     )  # fmt: skip
+
+
+def _standing(plate: str, port: Port) -> str:
+    """Name of a port with that of the plate it is cut into: one in a cover is the cover's."""
+    return f"{plate}-{port.on}.{port.name}" if port.on in ("cover", "outer-cover") else f"{plate}.{port.name}"
 
 
 def coolant_asked(job: Job) -> CoolantAsked:
