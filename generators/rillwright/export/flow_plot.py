@@ -53,8 +53,9 @@ def flow_svg(f: dict[str, Any], pump: Points | None, outside: Points | None) -> 
     added, since that is what the pump has to overcome.
     """
     added = _reader(outside) if outside and pump else (lambda _q: 0.0)
-    curves = {b: [(0.0, 0.0), *((c["flow"], 1000 * (c[b] + added(c["flow"]))) for c in f["curve"])]
-              for b in ("low", "nominal", "high")}  # fmt: skip
+    rest = f["elsewhere"]["curve"] if pump and f["elsewhere"] else [dict.fromkeys(("low", "nominal", "high"), 0.0)] * 99
+    curves = {b: [(0.0, 1000 * added(0.0)), *((c["flow"], 1000 * (c[b] + r[b] + added(c["flow"])))
+              for c, r in zip(f["curve"], rest, strict=False))] for b in ("low", "nominal", "high")}  # fmt: skip
     drawn = [(q, 1000 * p) for q, p in pump or ()]
     most_q = max(10.0, *(q for q, _ in drawn)) if drawn else 10.0
     most_p = max(p for _, p in (*curves["high"], *drawn))
@@ -64,7 +65,7 @@ def flow_svg(f: dict[str, Any], pump: Points | None, outside: Points | None) -> 
     def at(q: float, p: float) -> tuple[float, float]:
         return LEFT + q / most_q * (WIDE - LEFT - RIGHT), HIGH - BOTTOM - p / most_p * (HIGH - TOP - BOTTOM)
 
-    parts = [_frame(f, at, (most_q, step_q), (most_p, step_p), bool(outside and pump))]
+    parts = [_frame(f, at, (most_q, step_q), (most_p, step_p), bool(pump and (outside or f["elsewhere"])))]
     band = [at(*p) for p in [*curves["high"], *reversed(curves["low"])]]
     parts.append(f'<path d="{_path(band)}Z" fill="{BAND}" stroke="none"/>')
     parts.append(f'<path d="{_path([at(*p) for p in curves["nominal"]])}" fill="none" stroke="{INK}" stroke-width="2"/>')
@@ -81,7 +82,7 @@ def flow_svg(f: dict[str, Any], pump: Points | None, outside: Points | None) -> 
 
 def _frame(f: dict[str, Any], at: Any, flow: tuple[float, float], pressure: tuple[float, float], with_outside: bool) -> str:
     (most_q, step_q), (most_p, step_p) = flow, pressure
-    what = "plates and outside" if with_outside else "plates alone"
+    what = "whole loop" if with_outside else "plates alone"
     title = f"Loop {f['loop']}: pressure lost in the {what}"
     ports = f"from {', '.join(f['into'])} to {', '.join(f['out'])}"
     lines = [f"<title>{escape(title)}</title>",

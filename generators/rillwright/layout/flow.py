@@ -48,6 +48,7 @@ class FlowAsked:
     ports: tuple[tuple[str, str], ...]  # plate.port -> in, out or shut, where the file says
     pump: Curve | None = None
     outside: Curve | None = None
+    by_pump: bool = False  # no flow is given: it is what the pump makes of it, `rate` only a first guess
 
     def ends(self, assembly: Assembly) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Ports of the assembly where coolant comes in and where it leaves; empty where that is not known."""
@@ -69,6 +70,7 @@ def flows_asked(job: Job) -> tuple[FlowAsked, ...]:
         FlowAsked(
             name, loop.flow or USUAL, loop.flow is not None or loop.pump is not None, told,
             tuple(loop.pump) if loop.pump else None, tuple(loop.outside) if loop.outside else None,
+            loop.flow is None and loop.pump is not None,
         )
         for name, loop in job.loops.items()
     )  # fmt: skip

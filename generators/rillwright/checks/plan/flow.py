@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...layout.features import JobLayout
 from ...layout.flow import FlowAsked
-from ...layout.flow_net import FlowNet, flow_net
 from ...layout.nets import Assembly, assemblies
 from ...layout.outline import Impossible
-from ...physics import friction
-from ...physics.coolant import Fluid
-from ...physics.losses import Band
-from ...physics.network import Flow, Net, NoFlow, solve
 from ..finding import Outcome
 from ..report import Case, outcome
+
+# The network and its physics are loaded where some loop's flow is asked.
+if TYPE_CHECKING:
+    from ...layout.flow_net import FlowNet
+    from ...physics import friction
+    from ...physics.coolant import Fluid
+    from ...physics.losses import Band
+    from ...physics.network import Flow, Net
 
 PER_MINUTE = 60_000.0  # L/min in a m³/s
 BAR = 1e5  # Pa
@@ -39,6 +43,8 @@ class Asked:
 
     def run(self, rate: float, band: Band = "nominal", net: Net | None = None) -> Flow:
         """The net at a flow (L/min) that is shared evenly by the ports it comes in by, and by those it leaves by."""
+        from ...physics.network import solve
+
         q = rate / PER_MINUTE
         inflow = {self.net.ports[n]: q / len(self.into) for n in self.into}
         inflow |= {self.net.ports[n]: -q / len(self.out) for n in self.out}
@@ -54,7 +60,12 @@ class Asked:
 
 def flow_records(layout: JobLayout, all_loops: bool) -> list[dict[str, Any]]:
     """What is known of each loop's flow: of those whose flow the file states, or of all that can be asked."""
-    return [_record(a) if isinstance(a, Asked) else a for a in _asked(layout, all_loops)]
+    found = _asked(layout, all_loops)
+    asked = [a for a in found if isinstance(a, Asked)]
+    return [
+        _record(a, [b for b in asked if b is not a and b.asked.loop == a.asked.loop]) if isinstance(a, Asked) else a
+        for a in found
+    ]  # fmt: skip
 
 
 def flow_checks(records: list[dict[str, Any]], velocity: float, drop: float) -> list[Outcome]:
@@ -91,7 +102,9 @@ def _fast(r: dict[str, Any], limit: float) -> Case:
 
 def _ease(r: dict[str, Any]) -> str:
     best = max(r["worst"], key=lambda w: w["saves"], default=None)
-    return f"{best['change']}: saves {1000 * best['saves']:.0f} mbar" if best else "lead less flow through it"
+    if best and best["saves"] > 0:
+        return f"{best['change']}: saves {1000 * best['saves']:.0f} mbar"
+    return "lead less flow through it"
 
 
 def _asked(layout: JobLayout, all_loops: bool) -> list[Asked | dict[str, Any]]:
@@ -106,6 +119,8 @@ def _asked(layout: JobLayout, all_loops: bool) -> list[Asked | dict[str, Any]]:
 
 
 def _one(f: FlowAsked, a: Assembly, fluid: Fluid) -> Asked | dict[str, Any]:
+    from ...layout.flow_net import flow_net
+
     into, out = f.ends(a)
     ports = [t.name for t in a.net(f.loop) if t.kind == "port"]
     if not into or not out:
@@ -125,22 +140,35 @@ def _unknown(f: FlowAsked, assembly: str, why: str, do: str) -> dict[str, Any]:
     return {"loop": f.loop, "assembly": assembly, "stated": f.stated, "flow": f.rate, "why": why, "do": do}
 
 
-def _record(a: Asked) -> dict[str, Any]:
+def _record(a: Asked, others: list[Asked]) -> dict[str, Any]:
+    """What is told of one loop in one assembly. others: the loop's further assemblies, passed one after another."""
+    from ...physics.network import NoFlow
+
     try:
-        point = _working_point(a)
-        rate = point["nominal"]["flow"] if point and a.asked.rate is None else a.asked.rate
+        point = _working_point(a, others)
+        if point and not point["low"]["flow"]:
+            what = f"the pump of loop {a.asked.loop} moves nothing: what lies outside takes more than it gives at rest"
+            return _unknown(a.asked, a.assembly.name, what, "take a stronger pump, or mend its points or those of outside")
+        rate = point["nominal"]["flow"] if point and a.asked.by_pump else a.asked.rate
         flow = a.run(rate)
-        curve = [{"flow": q, **{b: _round(a.drop(a.run(q, b))) for b in BANDS}} for q in CURVE]
+        curve = _curve([a])
         drop = {b: _round(a.drop(flow if b == "nominal" else a.run(rate, b))) for b in BANDS}
         worst = _worst(a, flow, rate)
+        elsewhere = {"assemblies": [o.assembly.name for o in others], "curve": _curve(others)} if others else None
     except NoFlow as e:
         return _unknown(a.asked, a.assembly.name, str(e), "join its passages")
     return {
         "loop": a.asked.loop, "assembly": a.assembly.name, "stated": a.asked.stated, "flow": rate,
         "into": list(a.into), "out": list(a.out),
         "density": _round(a.fluid.density), "viscosity": _round(1000 * a.fluid.viscosity),
-        "drop": drop, "curve": curve, "working_point": point, "legs": _legs(a, flow), "worst": worst,
+        "drop": drop, "curve": curve, "working_point": point, "elsewhere": elsewhere,
+        "legs": _legs(a, flow), "worst": worst,
     }  # fmt: skip
+
+
+def _curve(these: list[Asked]) -> list[dict[str, float]]:
+    """Loss of assemblies passed one after another, bar, over flow, L/min."""
+    return [{"flow": q, **{b: _round(math.fsum(a.drop(a.run(q, b)) for a in these)) for b in BANDS}} for q in CURVE]
 
 
 def _legs(a: Asked, flow: Flow) -> list[dict[str, Any]]:
@@ -182,6 +210,9 @@ def _worst(a: Asked, flow: Flow, rate: float) -> list[dict[str, Any]]:
 
 def _wider(a: Asked, way: str) -> tuple[float, Net]:
     """The same net with one passage a fifth wider, in whole millimetres."""
+    from ...physics import friction
+    from ...physics.network import Net
+
     had = next(s.size for s in a.net.stretches.values() if s.way == way)
     size = float(int(had[0] * 1.2) + 1)
 
@@ -193,24 +224,25 @@ def _wider(a: Asked, way: str) -> tuple[float, Net]:
     return size, Net(legs, a.net.net.kinds)
 
 
-def _working_point(a: Asked) -> dict[str, Any] | None:
+def _working_point(a: Asked, others: list[Asked]) -> dict[str, Any] | None:
     """Where the pump's curve meets what plates and outside lose, for each side of the band; None without a pump."""
-    pump = a.asked.pump
-    if pump is None:
+    if a.asked.pump is None:
         return None
-    return {b: _meet(a, b) for b in BANDS}
+    return {b: _meet(a.asked, [a, *others], b) for b in BANDS}
 
 
-def _meet(a: Asked, band: Band) -> dict[str, float | None]:
-    assert a.asked.pump is not None
-    pump, outside = line_through(a.asked.pump), line_through(a.asked.outside or ((0.0, 0.0), (1.0, 0.0)))
-    low, high = 1e-3, a.asked.pump[-1][0]
+def _meet(asked: FlowAsked, these: list[Asked], band: Band) -> dict[str, float | None]:
+    assert asked.pump is not None
+    pump, outside = line_through(asked.pump), line_through(asked.outside or ((0.0, 0.0), (1.0, 0.0)))
+    low, high = 1e-3, asked.pump[-1][0]
 
     def spare(q: float) -> float:
-        return pump(q) - outside(q) - a.drop(a.run(q, band))
+        return pump(q) - outside(q) - math.fsum(a.drop(a.run(q, band)) for a in these)
 
     if spare(high) > 0:  # the pump could do more than its curve tells
         return {"flow": _round(high), "pressure": _round(pump(high)), "beyond": 1.0}
+    if spare(low) <= 0:
+        return {"flow": 0.0, "pressure": _round(pump(0.0))}
     for _ in range(24):
         middle = (low + high) / 2
         low, high = (middle, high) if spare(middle) > 0 else (low, middle)
