@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from jobs import Job, written
-from rillwright.pipeline import Planned, check, plan
 from rillwright.checks.result import Result
+from rillwright.pipeline import Planned, check, plan
 
 FOOT: Job = {
     "interface": "foot", "source": "made for this test",

@@ -106,6 +106,8 @@ RULES: dict[str, Rule] = {
              "the job's own loops, found again in the finished solids"),
         Rule("net.leak", "Is each loop closed to the outside and to every dry hole, by seals that are squeezed?",
              "openings", f"metal or plastic that merely touches seals nothing: {PRACTICE}"),
+        Rule("net.passages", "Does each block join its ports as the file asks, card by card?", "ports",
+             "the file's groups of cards, found again in the finished solids"),
         Rule("net.unreached", "Does a port reach each void?", "mm³", f"smaller slivers are counted only: {CHOICE}"),
         Rule("net.unexplained", "Does coolant stand wherever a loop should have it?", "places", CHOICE),
         Rule("net.second-path", "Do the nets found in the exported STL agree with the solids'?", "differences", CHOICE),

@@ -1,69 +1,20 @@
-"""Drillings of a block that joins the ports of a row of cards: in parallel, in series, or split over loops. Lengths in mm.
-
-Cards in parallel share one drilling along the row of their first ports and one along the row of their second ports.
-Cards in series are joined in turn in the second and in the first row, so that coolant goes through every other card the
-other way round. A drilling comes from an end of the row; where it has to pass bores that it must not open, it lies a
-level deeper.
-"""
+"""Drillings of a block that joins the ports of a row of cards: in parallel, in series, or by loops. Lengths in mm."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 from ..spec.job import Job, Limits
 from ..spec.load import Loaded
-from ..spec.mount import Block, CardGroup, Mount, Outlet
+from ..spec.mount import Block, Mount, Outlet
 from ..spec.plate import Drilling, Plate, Port
 from ..spec.yaml_events import Loc
 from ..standards import threads
+from .card_runs import Rows, Run, Undrillable, ends_of, names_of, require_groups, runs_of, set_levels
 from .face_seals import groove_size
-from .mounts import Mounted, _made
-
-End = Literal["low", "high"]  # of the row: left or front, right or back
-Point2 = tuple[float, float]
-
-
-@dataclass(slots=True)
-class Run:
-    """A drilling along one row, over the bores of cards `low` to `high` of a group."""
-
-    row: int
-    low: int
-    high: int
-    group: int
-    outlet: str = ""  # the port it begins in; empty: a plug
-    end: End = "low"
-    level: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Rows:
-    """Where the bores of a block stand: by row and card, along and across the row."""
-
-    places: tuple[tuple[Point2, ...], tuple[Point2, ...]]
-    along: int  # 0: the row lies along x, 1: along y
-
-    @property
-    def count(self) -> int:
-        return len(self.places[0])
-
-    def edge(self, end: End) -> str:
-        return (("left", "right"), ("front", "back"))[self.along][end == "high"]
-
-    @property
-    def rising(self) -> bool:
-        """Whether the cards are counted towards the high end."""
-        return self.count < 2 or self.places[0][1][self.along] > self.places[0][0][self.along]
-
-
-class Undrillable(Exception):
-    """What cannot be drilled, and what to do."""
-
-    def __init__(self, what: str, do: str, key: str = "") -> None:
-        super().__init__(what)
-        self.what, self.do, self.key = what, do, key
+from .footprint import Footprint
+from .mounts import Mounted, put
 
 
 def add_block(m: Mounted, loaded: Loaded[Job]) -> None:
@@ -73,16 +24,41 @@ def add_block(m: Mounted, loaded: Loaded[Job]) -> None:
     try:
         mount = _mount(m.plate, block)
         rows = _rows(m, mount, block)
-        _groups_hold(block, rows.count)
-        runs = _runs(block, rows)
-        _levels(runs, rows)
+        runs = runs_of(block, rows)
+        set_levels(runs, rows)
         depths = _depths(m.plate, block, runs, loaded.model.limits)
         _bores(m, mount, block, rows, runs, depths)
         for key, data, n in _cuts(m, mount, block, rows, runs, depths):
-            _made(m, loaded, key, data, Port if key == "ports" else Drilling, (*here, "groups", n))
+            put(m, loaded, key, data, Port if key == "ports" else Drilling, (*here, "groups", n))
+        m.prints.append(Footprint(m.name, "block", "block", "seal", (), passages=_passages(mount, block, runs)))
     except Undrillable as e:
         loc: Loc = (*here, e.key) if e.key else here
         m.problems.append(loaded.problem(loc, e.what, do=e.do))
+
+
+def groups_hold(m: Mounted, loaded: Loaded[Job]) -> bool:
+    """Whether every card of a plate's block is in one group; told where not."""
+    block = m.plate.block
+    assert block is not None
+    try:
+        require_groups(block, _mount(m.plate, block).count)
+    except Undrillable as e:
+        loc: Loc = ("plates", m.name, "block", e.key) if e.key else ("plates", m.name, "block")
+        m.problems.append(loaded.problem(loc, e.what, do=e.do))
+    return not m.problems
+
+
+def _passages(mount: Mount, block: Block, runs: list[Run]) -> tuple[tuple[str, ...], ...]:
+    """The ports that the block has to join inside, passage by passage; every port is in one of them."""
+    sets: list[set[str]] = [{bore_name(mount, port, k)} for port in block.ports for k in range(1, mount.count + 1)]
+    joins = [{bore_name(mount, block.ports[r.row], k) for k in range(r.low, r.high + 1)} for r in runs]
+    for n, g in enumerate(block.groups):
+        joins += [{name, bore_name(mount, block.ports[row], card)}
+                  for name, (row, card) in zip(names_of(block, n), ends_of(g), strict=True)]  # fmt: skip
+    for j in joins:
+        met = [s for s in sets if s & j]
+        sets = [s for s in sets if s not in met] + [j.union(*met)]
+    return tuple(tuple(sorted(s)) for s in sets)
 
 
 def _mount(plate: Plate, block: Block) -> Mount:
@@ -118,86 +94,6 @@ def _rows(m: Mounted, mount: Mount, block: Block) -> Rows:
         raise Undrillable("the cards' two ports lie in one line along the row, where drillings would open both",
                           "turn the cards by a quarter")  # fmt: skip
     return rows
-
-
-def _groups_hold(block: Block, count: int) -> None:
-    held = [k for g in block.groups for k in range(g.cards[0], g.cards[1] + 1)]
-    beyond = [k for k in held if k > count]
-    if beyond:
-        raise Undrillable(f"there is no card {beyond[0]}: the row has {count}", "give cards from 1 to that", "groups")
-    wrong = next((k for k in range(1, count + 1) if held.count(k) != 1), None)
-    if wrong is not None:
-        what = f"card {wrong} is in {'no' if wrong not in held else 'more than one'} group"
-        raise Undrillable(what, "put every card into one group", "groups")
-
-
-def ends_of(g: CardGroup) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Row and card of the bores that coolant enters and leaves a group by."""
-    first, last = g.cards
-    odd = (last - first + 1) % 2 == 1
-    return (0, first), (1 if g.way == "parallel" or odd else 0, last)
-
-
-def _runs(block: Block, rows: Rows) -> list[Run]:
-    out = []
-    for n, g in enumerate(block.groups):
-        first, last = g.cards
-        mine = []
-        if g.way == "parallel" and last > first:
-            mine = [Run(0, first, last, n), Run(1, first, last, n)]
-        elif g.way == "series":
-            mine = [Run(1 - (k - first) % 2, k, k + 1, n) for k in range(first, last)]
-        for outlet, name, (row, card) in zip((g.inlet, g.outlet), names_of(block, n), ends_of(g), strict=True):
-            end = _end_of(outlet, rows)
-            if end is None:
-                continue
-            run = next((r for r in mine if r.row == row and g.way == "parallel"), None)
-            if run is None:
-                run = Run(row, card, card, n)
-                mine.append(run)
-            run.outlet, run.end = name, end
-        out += mine
-    for r in out:
-        if not r.outlet:
-            low, high = len(range(1, r.low)), len(range(r.high, rows.count))
-            r.end = "low" if (low <= high) == rows.rising else "high"
-    return out
-
-
-def names_of(block: Block, n: int) -> tuple[str, str]:
-    """Names of a group's inlet and outlet."""
-    loop = block.groups[n].loop
-    alone = sum(g.loop == loop for g in block.groups) == 1
-    stem = loop if alone else f"{loop}-{n + 1}"
-    return f"{stem}-in", f"{stem}-out"
-
-
-def _end_of(outlet: Outlet, rows: Rows) -> End | None:
-    """The row's end that an outlet lies at, None for one on another face."""
-    return "low" if outlet.on == rows.edge("low") else "high" if outlet.on == rows.edge("high") else None
-
-
-def _passed(r: Run, rows: Rows) -> range:
-    """Cards whose bores a run passes; cards may be counted towards either end."""
-    before, behind = range(1, r.low), range(r.high + 1, rows.count + 1)
-    return before if (r.end == "low") == rows.rising else behind
-
-
-def _levels(runs: list[Run], rows: Rows) -> None:
-    """How deep each run lies, in steps: under every bore that it passes."""
-    for _ in range(len(runs) + 1):
-        still = True
-        for r in runs:
-            below = [max((o.level for o in runs if o.row == r.row and o.low <= k <= o.high), default=0)
-                     for k in _passed(r, rows)]  # fmt: skip
-            level = 1 + max(below) if below else 0
-            still, r.level = still and level == r.level, level
-        if still:
-            return
-    raise Undrillable(
-        "its drillings would each have to pass under another",
-        "bring the inlets and outlets to other faces, or join the cards by a covered plate", "groups",
-    )  # fmt: skip
 
 
 def _depths(plate: Plate, block: Block, runs: list[Run], limits: Limits) -> list[float]:

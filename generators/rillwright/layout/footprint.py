@@ -53,6 +53,7 @@ class Footprint:
     spaces: tuple[Space, ...]
     screws: tuple[ScrewChoice, ...] = ()
     joined: tuple[tuple[tuple[str, str], ...], ...] = ()  # ports with their loops, one passage each
+    passages: tuple[tuple[str, ...], ...] = ()  # of a block: ports that it joins inside, and no others
 
 
 def gap(a: Space, b: Space) -> tuple[float, Point2, Point2]:

@@ -1,65 +1,26 @@
-"""Foot prints put on plates: spec to spec, before anything is placed. Lengths in mm, frame of the plate.
-
-A foot print is drawn as one looks at the face with the part off. On a face that looks down in the standing machine it
-is therefore turned over about its y axis, and then turned as seen from above.
-"""
+"""Foot prints put on plates: spec to spec, before anything is placed. Lengths in mm, frame of the plate."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
-from ..spec.covered import KeepOut
-from ..spec.interface import FootHoles, Interface, Neighbour
+from ..spec.interface import Interface, Neighbour
 from ..spec.interface import Space as SpaceSpec
 from ..spec.interface_files import interface_file, known
 from ..spec.job import Job
 from ..spec.load import Loaded
 from ..spec.messages import Problem, SpecError, advice
 from ..spec.mount import Mount
-from ..spec.plate import Holes, Plate, Port
-from ..spec.shapes import Slot, Window
-from ..spec.sheet import ArcTo
+from ..spec.plate import Plate
 from ..spec.sized import Unfit, read_interface, sized
 from ..spec.yaml_events import Loc
-from .footprint import Footprint, Plane, Space
-from .holes import _circle, _grid, _row
+from .foot_pieces import Stand, hole_places, pieces, space_at
+from .footprint import Footprint, Plane
 from .mount_screws import choice
-
-Point2 = tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Stand:
-    """Where one foot print stands: place, turn (degrees), and whether it is turned over."""
-
-    at: Point2
-    turn: float
-    over: bool
-
-    def place(self, p: Point2) -> Point2:
-        x, y = (-p[0] if self.over else p[0]), p[1]
-        c, s = _turned(self.turn)
-        return (_clean(self.at[0] + c * x - s * y), _clean(self.at[1] + s * x + c * y))
-
-    @property
-    def square(self) -> bool:
-        return self.turn % 90 == 0
-
-
-def _turned(degrees: float) -> tuple[float, float]:
-    if degrees % 90 == 0:
-        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(degrees // 90) % 4]
-    return math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-
-
-def _clean(v: float) -> float:
-    return round(v, 9) + 0.0  # no 1e-15 in call-outs and tables
 
 
 @dataclass(slots=True)
@@ -84,6 +45,12 @@ def mounted(loaded: Loaded[Job]) -> tuple[Loaded[Job], tuple[Footprint, ...]]:
     done = []
     for name, plate in job.plates.items():
         m = Mounted(name, plate)
+        if plate.block is not None:
+            from .card_block import groups_hold
+
+            if not groups_hold(m, loaded):
+                problems += m.problems
+                continue
         for i, mount in enumerate(plate.mounts):
             here = ("plates", name, "mounts", i)
             found = _interface(loaded, path, mount, here, read, problems)
@@ -158,12 +125,13 @@ def _add(m: Mounted, loaded: Loaded[Job], mount: Mount, found: Interface, here: 
         shift = (k - (mount.count + 1) / 2) * (mount.pitch or 0.0)
         stand = Stand(row.place((shift, 0.0)), mount.turn, over)
         name = mount.name if mount.count == 1 else f"{mount.name}-{k}"
-        for key, data, model in _pieces(m, mount, found, stand, name, k):
-            _made(m, loaded, key, data, model, here)
+        loops = {p.name: loop_of(mount, p.name, k, m.plate) for p in found.ports}
+        for key, data, model in pieces(m.plate, mount, found, stand, name, loops):
+            put(m, loaded, key, data, model, here)
         m.prints.append(_print(m, loaded, mount, found, stand, name, k))
 
 
-def _made(m: Mounted, loaded: Loaded[Job], key: str, data: dict[str, Any], model: type[BaseModel], here: Loc) -> None:
+def put(m: Mounted, loaded: Loaded[Job], key: str, data: dict[str, Any], model: type[BaseModel], here: Loc) -> None:
     try:
         m.items.setdefault(key, []).append((model.model_validate(data), here))
     except ValidationError as e:
@@ -204,105 +172,13 @@ def _loops_known(m: Mounted, loaded: Loaded[Job], mount: Mount, found: Interface
         m.problems.append(loaded.problem(here, what, do=f"give loop, or loops: {{{port}: NAME}}"))
 
 
-def _pieces(
-    m: Mounted, mount: Mount, found: Interface, stand: Stand, name: str, k: int
-) -> Iterator[tuple[str, dict[str, Any], type[BaseModel]]]:
-    """What is added to the plate: list, data of the item, and its model."""
-    near, far = mount.side, "outer" if mount.side == "seal" else "seal"
-    data: dict[str, Any]
-    for h in found.holes:
-        places = [stand.place(p) for p in hole_places(h)]
-        data = {"name": f"{name}-{h.name}", "kind": h.kind, "thread": h.thread, "fit": h.fit, "at": places,
-                "from": near if h.kind == "tapped" or h.depth is not None else far, "depth": h.depth}  # fmt: skip
-        yield "holes", data, Holes
-    for p in found.ports:
-        data = {"name": f"{name}-{p.name}", "loop": loop_of(mount, p.name, k, m.plate), "on": near, "at": stand.place(p.at),
-                "bore": p.bore, "depth": p.depth,
-                "face_seal": None if p.seal is None else p.seal.model_dump(by_alias=True, exclude_none=True)}  # fmt: skip
-        yield "ports", data, Port
-    for w in found.windows:
-        yield "windows", _window(w, stand, f"{name}-{w.name}", near), Window
-    for s in found.slots:
-        line = [_point(p, stand) for p in s.line]
-        data = {"name": f"{name}-{s.name}", "line": line, "width": s.width, "from": near, "depth": s.depth}
-        yield "slots", data, Slot
-    if m.plate.covers.seal or m.plate.covers.outer:
-        for o in found.keep_out:
-            yield "keep_out", _keep_out(o, stand, f"{name}-{o.name}"), KeepOut
-
-
-def hole_places(h: FootHoles) -> list[Point2]:
-    """Places of a pattern in the foot print."""
-    if h.at is not None:
-        return list(h.at)
-    if h.row is not None:
-        return _row(h.row)
-    if h.grid is not None:
-        return _grid(h.grid)
-    assert h.circle is not None
-    return _circle(h.circle)
-
-
-def _point(p: Point2 | ArcTo, stand: Stand) -> Any:
-    return {"through": stand.place(p.through), "to": stand.place(p.to)} if isinstance(p, ArcTo) else stand.place(p)
-
-
-def _window(w: Window, stand: Stand, name: str, near: str) -> dict[str, Any]:
-    data: dict[str, Any] = {"name": name, "from": near, "depth": w.depth, "corner_radius": w.corner_radius}
-    if w.diameter is not None:
-        return {**data, "at": stand.place(w.at), "diameter": w.diameter}
-    if w.polygon is not None:
-        moved = [replaced(p, w.at) for p in w.polygon]
-        return {**data, "at": (0, 0), "polygon": [_point(p, stand) for p in moved]}
-    assert w.length is not None
-    assert w.width is not None
-    if stand.square:
-        long, wide = (w.length, w.width) if stand.turn % 180 == 0 else (w.width, w.length)
-        return {**data, "at": stand.place(w.at), "length": long, "width": wide}
-    return {**data, "at": (0, 0), "polygon": [stand.place(p) for p in _corners(w.at, w.length, w.width)]}
-
-
-def replaced(p: Point2 | ArcTo, by: Point2) -> Point2 | ArcTo:
-    """A point or arc moved, mm."""
-    if isinstance(p, ArcTo):
-        return ArcTo(through=(p.through[0] + by[0], p.through[1] + by[1]), to=(p.to[0] + by[0], p.to[1] + by[1]))
-    return (p[0] + by[0], p[1] + by[1])
-
-
-def _corners(at: Point2, length: float, width: float) -> list[Point2]:
-    (x, y), a, b = at, length / 2, width / 2
-    return [(x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b)]
-
-
-def _keep_out(o: KeepOut, stand: Stand, name: str) -> dict[str, Any]:
-    data: dict[str, Any] = {"name": name, "at": stand.place(o.at), "clearance": o.clearance, "cut": o.cut}
-    if o.diameter is not None:
-        return {**data, "diameter": o.diameter}
-    assert o.length is not None
-    assert o.width is not None
-    if stand.square:
-        long, wide = (o.length, o.width) if stand.turn % 180 == 0 else (o.width, o.length)
-    else:  # an area that is kept free lies along x and y: the box round the turned one
-        c, s = (abs(v) for v in _turned(stand.turn))
-        long, wide = c * o.length + s * o.width, s * o.length + c * o.width
-    return {**data, "length": long, "width": wide, "corner_radius": o.corner_radius}
-
-
 def _print(
     m: Mounted, loaded: Loaded[Job], mount: Mount, found: Interface, stand: Stand, name: str, k: int
 ) -> Footprint:
     taken: list[SpaceSpec | Neighbour] = [*found.spaces, *found.neighbours]
-    spaces = tuple(_space(s, stand, f"{name}-{s.name}") for s in taken)
+    spaces = tuple(space_at(s, stand, f"{name}-{s.name}") for s in taken)
     far = m.plate.covers.of("outer" if mount.side == "seal" else "seal")
     screws = tuple(choice(h, f"{name}-{h.name}", len(hole_places(h)), m.plate, far, loaded.model.limits)
                    for h in found.holes if h.screw is not None)  # fmt: skip
     joined = tuple(tuple((f"{name}-{p}", loop_of(mount, p, k, m.plate) or "") for p in group) for group in found.joined)
     return Footprint(m.name, name, found.interface, mount.side, spaces, screws, joined)
-
-
-def _space(s: SpaceSpec | Neighbour, stand: Stand, name: str) -> Space:
-    if isinstance(s, Neighbour) or s.diameter is not None:
-        return Space(name, (stand.place(s.at),), (s.diameter or 0.0) / 2, *s.height)
-    assert s.length is not None
-    assert s.width is not None
-    return Space(name, tuple(stand.place(p) for p in _corners(s.at, s.length, s.width)), 0.0, *s.height)

@@ -40,6 +40,7 @@ class Assembly:
     hardware: tuple[Hardware, ...]
     terminals: tuple[Terminal, ...]
     bridges: tuple[tuple[str, ...], ...] = ()  # terminals that one passage of a part on a plate joins, outside the plates
+    passages: tuple[tuple[str, ...], ...] = ()  # ports of a block that one passage inside it joins, and no others
 
     @property
     def loops(self) -> tuple[str, ...]:
@@ -110,7 +111,9 @@ def _assembly(plates: list[PlateLayout], layout: JobLayout) -> Assembly:
     wet = [t for p in plates for t in _terminals(p)]
     bridges = tuple(tuple(f"{f.plate}.{p}" for p, _ in group) for f in layout.footprints if f.plate in names
                     for group in f.joined)  # fmt: skip
-    return Assembly(tuple(plates), hardware, (*wet, *tubes), bridges)
+    passages = tuple(tuple(f"{f.plate}.{p}" for p in group) for f in layout.footprints if f.plate in names
+                     for group in f.passages)  # fmt: skip
+    return Assembly(tuple(plates), hardware, (*wet, *tubes), bridges, passages)
 
 
 def _middle(tube: Hardware) -> Vec3:

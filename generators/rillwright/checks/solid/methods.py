@@ -19,6 +19,6 @@ ESTIMATES = ("wall.second-path",)
 APART_METHOD = "exact distance and common volume of the finished solids where they stand"
 _VOIDS = "voids of the assembly: a box round it less every part that is there, on the finished solids"
 NET_METHODS = {
-    **dict.fromkeys(("net.open", "net.short", "net.leak", "net.unreached", "net.unexplained"), _VOIDS),
+    **dict.fromkeys(("net.open", "net.short", "net.leak", "net.passages", "net.unreached", "net.unexplained"), _VOIDS),
     "net.second-path": "voids on the exported STL with a mesh library, against those on the solids",
 }  # by rule, in the order of the report

@@ -71,6 +71,7 @@ def _compare(a: Assembly, found: Recovered, cases: Cases) -> None:
     for loop in a.loops:
         cases["net.open"] += _open(a, found, loop)
         cases["net.leak"] += _leaks(a, found, loop)
+    cases["net.passages"] += _passages(a, found)
     for v in found.voids:
         if not v.outside:
             cases["net.short"] += _shorts(a, v)
@@ -102,6 +103,25 @@ def _open(a: Assembly, found: Recovered, loop: str) -> list[Case]:
         features = tuple(dict.fromkeys((*names, *gap.features)))
         out.append(Case(gap.plate or plate, features, len(parts), 1, what, gap.remedy, gap.at, (loop,), at_most=True))
     return out
+
+
+def _passages(a: Assembly, found: Recovered) -> list[Case]:
+    """Ports of a block by the void that each lies in, against the passages that the file asks for.
+
+    A loop of cards in series comes back to the block again and again: what joins two of its passages lets coolant go
+    past a card, and neither net.open nor net.short would see it.
+    """
+    voids = {t: i for i, v in enumerate(found.voids) for t in v.terminals}
+    cases = []
+    for i, group in enumerate(a.passages):
+        own = {voids.get(t) for t in group}
+        strays = [t for other in a.passages[i + 1 :] for t in other if voids.get(t) in own]
+        plate, names = place(a, [t for t in a.terminals if t.name in (*group, *strays)])
+        loops = tuple(sorted({t.loop for t in a.terminals if t.name in group}))
+        what = "one passage joins these ports, and coolant goes past cards" if strays else "no passage joins these ports"
+        remedy = "let drillings pass each other with a wall between them" if strays else "let its drillings meet"
+        cases.append(Case(plate, names, len(own) - 1 + len(strays), 0, what, remedy, nets=loops, at_most=True))
+    return cases
 
 
 def _bridged(a: Assembly, parts: list[tuple[Void, list[Terminal]]]) -> list[tuple[Void, list[Terminal]]]:
