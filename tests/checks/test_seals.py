@@ -147,6 +147,15 @@ def test_hot_loses_squeeze_and_cold_gains() -> None:
     o = outcomes(temperatures={"hottest": 90})["seal.drift"]
     assert o.holds
     assert severities(o) == {"warning"}
+    for f in o.findings:
+        assert f"{f.limit - f.measured:.1f} points more" in f.remedy
+
+
+@pytest.mark.parametrize("length", [202, 204])
+def test_a_squeeze_that_is_out_at_filling_is_not_laid_to_the_temperature(length: float) -> None:
+    found = outcomes({"tube": {"length": length}})
+    assert not found["seal.squeeze"].holds
+    assert not found["seal.drift"].findings
 
 
 def test_hottest_is_never_below_the_coolant() -> None:

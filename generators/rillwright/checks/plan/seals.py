@@ -157,18 +157,20 @@ def _percent(value: float | None) -> float:
 
 
 def drift(read: Read, limits: Limits) -> Outcome:
-    """Nominal squeeze of each cord hottest and coldest, per cent."""
+    """Nominal squeeze of each cord hottest and coldest, per cent; one that is out at filling already is told there."""
     told: list[tuple[Case, bool]] = []
     for s in read:
         filling, *others = in_use(s.analysis)
         for c in others:
             value = 100 * c.squeeze.nominal
             low = _nearer_low(c.squeeze.nominal, limits)
-            moved = value - 100 * filling.squeeze.nominal
+            limit, at_first = limits.squeeze_low if low else limits.squeeze_high, 100 * filling.squeeze.nominal
+            if (at_first < limit) if low else (at_first > limit):
+                continue
             case = Case(
-                s.plate, (*s.features, c.name), value, limits.squeeze_low if low else limits.squeeze_high,
+                s.plate, (*s.features, c.name), value, limit,
                 f"temperature takes the squeeze out of its limits, {c.name} at {c.celsius:g} °C",
-                f"let the squeeze at filling be {abs(moved):.1f} % {'more' if moved < 0 else 'less'}, "
+                f"let the squeeze at filling be {abs(value - limit):.1f} points {'more' if low else 'less'}, "
                 f"or {s.steadier()}", nets=s.nets, at_most=not low,
             )  # fmt: skip
             told.append((case, not limits.squeeze_seals <= value <= limits.squeeze_bears))
