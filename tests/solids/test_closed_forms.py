@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from scipy.integrate import quad
 
-from rillwright.checks.solid.bodies import blank_volume
+from rillwright.checks.solid.blank import blank_volume
 from rillwright.layout import profiles
 from rillwright.layout.features import Arc, Feature, Line, Outline, PlateLayout, Profile
 from rillwright.solids.build import blank, plate_solid

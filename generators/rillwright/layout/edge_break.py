@@ -22,6 +22,36 @@ def require_edge_break(o: Outline, thickness: float, loc: Loc) -> None:
     if o.chamfer > most - CLEAR:
         raise Impossible(loc, f"an edge chamfer of {o.chamfer:g} mm is too large for {what}, {most:.3g} mm",
                          "give a smaller chamfer, or 0 and break the edges by hand")  # fmt: skip
+    if hollow_at_arcs(o) and (at := _apart(o)) is not None:
+        raise Impossible(loc, f"an edge chamfer of {o.chamfer:g} mm is too large for the hollow corner at {at[0]:.3g}, "
+                         f"{at[1]:.3g}: the lines beside its two sides never meet",
+                         "give a smaller chamfer, or round that corner by an arc")  # fmt: skip
+
+
+def _apart(o: Outline) -> Point | None:
+    """A corner that points into the plate, the chamfer's inner lines on either side of which do not cross."""
+    from . import paths
+    from .parallels import meetings
+
+    own = paths.pieces(o)
+    for i, turn in enumerate(turns(o)):
+        a, b = own[i - 1].parallel(o.chamfer), own[i].parallel(o.chamfer)
+        if turn < -1e-6 and a is not None and b is not None and not meetings(a, b):
+            return own[i].start
+    return None
+
+
+def hollow_at_arcs(o: Outline) -> bool:
+    """Whether the outline has a corner that points into the plate and has an arc on either side."""
+    arcs = [isinstance(p, Arc) for p in o.pieces]
+    return any(t < -1e-6 and (arcs[i - 1] or arcs[i]) for i, t in enumerate(turns(o)))
+
+
+def turns(o: Outline) -> list[float]:
+    """By how much the outline turns to the left where each of its pieces begins, rad."""
+    starts = [o.start, *(p.end for p in o.pieces[:-1])]
+    headings = [_headings(a, p) for a, p in zip(starts, o.pieces, strict=True)]
+    return [_turn(out, into) for (_, out), (into, _) in pairwise([headings[-1], *headings])]
 
 
 def _rooms(o: Outline) -> list[tuple[float, str]]:

@@ -74,14 +74,15 @@ def _round(corner: Point2, a: Point2, b: Point2, left: float) -> Bow:
 
 def _cut(a: Piece, b: Piece, left: float) -> tuple[Piece, Piece]:
     """Two parallels that overrun each other at an inner corner, ended and begun where they meet."""
-    for p in sorted(_meetings(a, b), key=lambda p: math.dist(p, a.end)):
+    for p in sorted(meetings(a, b), key=lambda p: math.dist(p, a.end)):
         one, two = _part(a, p, True), _part(b, p, False)
         if one is not None and two is not None:
             return one, two
     raise _too_tight(a.end, left)
 
 
-def _meetings(a: Piece, b: Piece) -> list[Point2]:
+def meetings(a: Piece, b: Piece) -> list[Point2]:
+    """Where the whole lines or circles that two pieces lie on cross."""
     from .curves import Curve, crossings
 
     def curve(p: Piece) -> Curve:

@@ -6,15 +6,18 @@ whose seal face looks down at z > 0, so that no part is ever mirrored or turned 
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
 import cadquery as cq
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
-from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
+from OCP.BRepOffsetAPI import BRepOffsetAPI_DraftAngle
+from OCP.gp import gp_Ax3, gp_Dir, gp_Pln, gp_Pnt, gp_Trsf
 from OCP.TopTools import TopTools_ListOfShape
 
+from ..layout.edge_break import hollow_at_arcs
 from ..layout.features import Feature, Hardware, Outline, PlateLayout, Profile, Vec3
 from ..layout.machine import Stance
 from .pockets import cord_solid, pocket_tool, wire
@@ -66,15 +69,38 @@ def hardware_solid(part: Hardware) -> Any:
 
 def blank(outline: Outline, thickness: float, side: float) -> Any:
     """The plate before anything is cut from it, edges broken."""
-    face = cq.Face.makeFromWires(wire(outline, 0.0))
-    solid = cq.Solid.extrudeLinear(face, cq.Vector(0, 0, -side * thickness))
-    if outline.chamfer > 0:
+    solid = _prism(outline, 0.0, -side * thickness)
+    if outline.chamfer <= 0:
+        return solid
+    try:
+        if hollow_at_arcs(outline):
+            return _drafted(outline, thickness, side)
         rims = [e for e in solid.Edges() if e.BoundingBox().zlen < 1e-6]
-        try:
-            solid = solid.chamfer(outline.chamfer, None, rims)
-        except Exception as e:
-            raise GeometryError(f"an edge chamfer of {outline.chamfer:g} mm does not fit this outline") from e
-    return solid
+        return solid.chamfer(outline.chamfer, None, rims).Solids()[0]
+    except Exception as e:
+        raise GeometryError(f"outline.chamfer: {outline.chamfer:g} mm does not fit this outline; give less, or 0") from e
+
+
+def _prism(outline: Outline, start: float, end: float) -> Any:
+    """The outline between two heights in the part frame, mm."""
+    face = cq.Face.makeFromWires(wire(outline, start))
+    return cq.Solid.extrudeLinear(face, cq.Vector(0, 0, end - start))
+
+
+def _drafted(outline: Outline, thickness: float, side: float) -> Any:
+    """The blank with its edges broken by drafting the sides of a slab on each face: the kernel's chamfer gives an
+    invalid solid, or none, where arcs meet in a hollow corner."""
+    c, slabs = outline.chamfer, []
+    for inner, outer in ((-side * c, 0.0), (-side * (thickness - c), -side * thickness)):
+        slab = _prism(outline, inner, outer)
+        out = gp_Dir(0, 0, math.copysign(1.0, outer - inner))
+        draft = BRepOffsetAPI_DraftAngle(slab.wrapped)
+        for f in slab.Faces():
+            if abs(f.normalAt().z) < 0.5:
+                draft.Add(f.wrapped, out, math.pi / 4, gp_Pln(gp_Pnt(0, 0, inner), gp_Dir(0, 0, 1)))
+        draft.Build()
+        slabs.append(cq.Shape.cast(draft.Shape()))
+    return _prism(outline, -side * c, -side * (thickness - c)).fuse(*slabs).Solids()[0]
 
 
 def plate_solid(plate: PlateLayout, swap: bool = True) -> Any:

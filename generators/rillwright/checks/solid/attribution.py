@@ -7,6 +7,7 @@ when it lies on the outline's surfaces.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -15,7 +16,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from ...layout.features import Arc, Feature, PlateLayout
+from ...layout.edge_break import turns
+from ...layout.features import Arc, Feature, Outline, PlateLayout
+from ...layout.outline import arc_centre
 from ...layout.pockets import Cut, Pocket
 from .pocket_faces import plan_box, pocket_distance, to_arc, to_line
 
@@ -65,7 +68,7 @@ def groups_of(plate: PlateLayout, vertices: Floats, triangles: npt.NDArray[Any],
 class _Finder:
     def __init__(self, plate: PlateLayout, slack: float) -> None:
         self.plate, self.slack = plate, slack
-        self.sides = _sides(plate)
+        self.sides, self.slopes = _sides(plate), _slopes(plate.outline)
         self.cuts = plate.cuts
         self.boxes = np.array([cut_box(c, plate.thickness) for c in self.cuts]).reshape(-1, 6)
         self.kinds: dict[tuple[str, str], Group] = {}
@@ -105,10 +108,13 @@ class _Finder:
         flat = corners.reshape(-1, 3)[:, :2]
         for i, (_, distance) in enumerate(self.sides):
             far = distance(flat).reshape(z.shape)
-            if far.min() > chamfer + ON + self.slack:
+            slope, reach = self.slopes[i]
+            if far.min() > reach + ON + self.slack:
                 continue
+            off = slope(flat).reshape(z.shape)
             flush = (found < 0) & np.all(far < ON + self.slack, axis=1)
-            bevelled = (found < 0) & ~flush & broken & np.all(np.abs(far - inset) < ON + self.slack, axis=1)
+            near = (np.abs(off - inset) < ON + self.slack) & (far <= reach + ON + self.slack)
+            bevelled = (found < 0) & ~flush & broken & np.all(near, axis=1)
             found[flush | bevelled] = i
             bevel |= bevelled
         return found, bevel
@@ -179,6 +185,33 @@ def _sides(plate: PlateLayout) -> list[tuple[str, Side]]:
             sides.append((name, partial(to_line, at, p.end)))
         at = p.end
     return sides
+
+
+def _slopes(o: Outline) -> list[tuple[Side, float]]:
+    """For each piece how far plan points (n, 2) are from its whole line or circle, which its chamfer keeps to, and how
+    far from the piece itself a point of its chamfer can be: in a corner that points into the plate it goes beyond its end.
+    """
+    corners = turns(o)
+    slopes: list[tuple[Side, float]] = []
+    at = o.start
+    for i, p in enumerate(o.pieces):
+        turn = min(corners[i], corners[(i + 1) % len(corners)], 0.0)
+        reach = o.chamfer * (2.0 / math.cos(turn / 2) if turn < -1e-6 else 1.0)  # twice: arcs bend on the way
+        slopes.append((partial(_to_circle, at, p) if isinstance(p, Arc) else partial(_to_whole_line, at, p.end), reach))
+        at = p.end
+    return slopes
+
+
+def _to_whole_line(a: tuple[float, float], b: tuple[float, float], points: Floats) -> Floats:
+    d = np.subtract(b, a)
+    found: Floats = np.abs((points - a) @ np.array([-d[1], d[0]])) / np.hypot(*d)
+    return found
+
+
+def _to_circle(start: tuple[float, float], arc: Arc, points: Floats) -> Floats:
+    centre, r = arc_centre(start, arc.middle, arc.end)
+    found: Floats = np.abs(np.hypot(*(points - np.asarray(centre)).T) - r)
+    return found
 
 
 def _edge_name(a: tuple[float, float], b: tuple[float, float], number: int) -> str:

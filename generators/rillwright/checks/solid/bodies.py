@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -14,14 +14,14 @@ import trimesh
 from cadquery import Vector
 
 from ...layout import profiles
-from ...layout.features import Arc, Feature, Outline, PlateLayout, Profile, Vec3
+from ...layout.features import Feature, PlateLayout, Profile, Vec3
 from ...layout.operations import slope
-from ...layout.outline import arc_centre
 from ...layout.pockets import Cut, Pocket
 from ...solids.build import blank, location, revolved
 from ...solids.pockets import pocket_tool
 from ..report import UNEXPECTED, Case, Cases
 from .attribution import cut_box
+from .blank import blank_volume
 from .pocket_volumes import pocket_volume
 
 MESH_VOLUME = 0.2  # % between mesh and solid; our choice: chords of 0.02 mm on bores of 5 mm lose less
@@ -83,35 +83,6 @@ def _mesh_volume(b: Body) -> Case:
     share = 100 * abs(b.mesh.volume / b.volume - 1)
     return Case(b.plate.name, (), share, MESH_VOLUME, "the mesh strays from the solid", "give a smaller output.deflection",
                 at_most=True)  # fmt: skip
-
-
-def blank_volume(outline: Outline, thickness: float) -> float:
-    """Volume (mm³) of the uncut plate: exact area, and an edge chamfer by the inward Steiner formula."""
-    area = perimeter = corners = 0.0
-    starts = [outline.start, *(p.end for p in outline.pieces)]
-    headings: list[tuple[float, float]] = []
-    for a, p in zip(starts, outline.pieces, strict=False):
-        area += (a[0] * p.end[1] - p.end[0] * a[1]) / 2
-        if not isinstance(p, Arc):
-            t = math.atan2(p.end[1] - a[1], p.end[0] - a[0])
-            headings.append((t, t))
-            perimeter += math.dist(a, p.end)
-            continue
-        (cx, cy), r = arc_centre(a, p.middle, p.end)
-        u, v = (math.atan2(q[1] - cy, q[0] - cx) for q in (a, p.end))
-        middle = math.atan2(p.middle[1] - cy, p.middle[0] - cx)
-        ccw = (middle - u) % math.tau < (v - u) % math.tau
-        sweep = (v - u) % math.tau if ccw else -((u - v) % math.tau)
-        area += r * r * (sweep - math.sin(sweep)) / 2
-        perimeter += r * abs(sweep)
-        corners += sweep / 2
-        turn = math.copysign(math.pi / 2, sweep)
-        headings.append((u + turn, v + turn))
-    for (_, out), (into, _) in pairwise([*headings, headings[0]]):
-        turn = (into - out + math.pi) % math.tau - math.pi
-        corners += math.tan(turn / 2)
-    c = outline.chamfer
-    return area * thickness - 2 * (perimeter * c**2 / 2 - corners * c**3 / 3)
 
 
 def _feature_volume(b: Body) -> Case:
