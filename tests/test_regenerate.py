@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from jobs import PARAMS, Job, named, raw, written
+from rillwright import keeper as keeping
 from rillwright import pipeline, stages
 from rillwright.checks.kept import plain_result
 from rillwright.checks.result import Result
@@ -40,7 +41,7 @@ def seen(monkeypatch: pytest.MonkeyPatch) -> Callable[[], Counter[str]]:
             super().__init__(store)
             keepers.append(self)
 
-    monkeypatch.setattr(pipeline, "Keeper", Watched)
+    monkeypatch.setattr(keeping, "Keeper", Watched)
 
     def made() -> Counter[str]:
         total = sum((k.made for k in keepers), Counter[str]())

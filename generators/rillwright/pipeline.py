@@ -8,9 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from .checks.air import air_checks
 from .checks.finding import Outcome
-from .checks.kept import plain_result
 from .checks.plan.clamping import clamp_records
 from .checks.plan.fitting_faces import face_records
 from .checks.plan.flow import flow_checks, flow_records
@@ -21,22 +19,20 @@ from .checks.plan.seals import gland_records, seal_records
 from .checks.plan.shapes import shape_checks
 from .checks.result import Result
 from .checks.waivers import with_waivers
-from .keeper import Keeper
 from .layout.features import JobLayout
 from .layout.job import LayoutError, job_layout
-from .recall import again, beside, remember
 from .spec.job import Job
 from .spec.load import Loaded, load
 from .spec.messages import SpecError
 from .spec.references import reference_problems
-from .stages import Bought, Plates
-from .store import Store, open_store
 
 if TYPE_CHECKING:
     from .checks.solid.measure import Measured
     from .export.bundle import Bundle
     from .export.outputs import Output
+    from .keeper import Keeper
     from .layout.footprint import Footprint
+    from .store import Store
 
 Say = Callable[[str], None]
 FAILED = "FAILED-do-not-cut.txt"
@@ -103,7 +99,10 @@ def _result(
     seals, clamping = seal_records(layout, job.limits, draws=folder is not None), clamp_records(layout)
     flow = flow_records(layout, all_loops=folder is not None)
     outcomes = [*outcomes, *flow_checks(flow, job.limits.velocity, job.limits.drop)]
-    outcomes += air_checks(nets, job.limits.trapped) if nets is not None else []
+    if nets is not None:
+        from .checks.air import air_checks
+
+        outcomes += air_checks(nets, job.limits.trapped)
     judged = with_waivers(outcomes, job.waivers)
     glands = gland_records(layout, job.limits, draws=folder is not None)
     return Result(job.job, judged, folder, tuple(seals), tuple(clamping), tuple(nets or ()), tuple(glands),
@@ -120,7 +119,10 @@ def build(
     parameter file that lies in the folder itself, as a coupon's does, stays there. What did not change since an
     earlier build is taken from `store`; None: the user's.
     """
+    from .checks.kept import plain_result
     from .export.outputs import chosen
+    from .recall import again, beside, remember
+    from .store import open_store
 
     wanted, store = chosen(only), open_store() if store is None else store
     names = [o.name for o in wanted]
@@ -143,6 +145,7 @@ def _built(
 ) -> tuple[Result, bool]:
     """The answer, and whether no output had to be left out."""
     from .export.outputs import writers
+    from .keeper import Keeper
 
     layout, keeper = planned.layout, Keeper(store)
     bundle = _bundle(planned, folder, keeper, say)
@@ -160,6 +163,7 @@ def _built(
 
 def _bundle(planned: Planned, folder: Path, keeper: Keeper, say: Say) -> Bundle:
     from .export.bundle import Bundle
+    from .stages import Bought, Plates
 
     job, layout = planned.loaded.model, planned.layout
     plates = Plates(layout, job.output.deflection, keeper, say)
@@ -169,6 +173,7 @@ def _bundle(planned: Planned, folder: Path, keeper: Keeper, say: Say) -> Bundle:
 def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result) -> None:
     """What every folder of results holds: the answer of the checks, a warning where they failed, the manifest."""
     from .export.manifest import manifest, write_json
+    from .recall import beside
 
     write_json(folder / "checks.json", result.as_dict())
     if not result.holds:

@@ -10,17 +10,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from .checks.result import Result
 from .exits import FAILED, HOLDS, IMPOSSIBLE, UNUSABLE
 from .export.errors import OutputError
 from .export.outputs import chosen
-from .recall import again, recall
 from .spec.messages import SpecError
-from .stopping import Say, patient
-from .store import Store, open_store
 from .terminal import CAUTION, coloured, job_text
+
+if TYPE_CHECKING:
+    from .stopping import Say
+    from .store import Store
 
 DEBUG = "RILLWRIGHT_DEBUG"
 # Their modules load the kernel, so they are looked up only once something else has loaded it.
@@ -71,12 +72,18 @@ def check_all(files: Sequence[Path], tell: Teller, complain: Say) -> int:
     return max(codes)
 
 
+def _users_store() -> Store:
+    from .store import open_store
+
+    return open_store()
+
+
 @dataclass(frozen=True, slots=True)
 class How:
     """How to build. `only`: names of the outputs wanted, None for all. `store`: what earlier builds left."""
 
     only: Sequence[str] | None = None
-    store: Store = field(default_factory=open_store)
+    store: Store = field(default_factory=_users_store)
 
     @property
     def wanted(self) -> list[str]:
@@ -100,6 +107,9 @@ def build_all(files: Sequence[Path], out: Path | None, tell: Teller, say: Say, h
 
 
 def _build(path: Path, out: Path, say: Say, how: How) -> Result:
+    from .recall import again
+    from .stopping import patient
+
     if (had := again(path, out, how.wanted, how.store, say)) is not None:
         return had  # neither models nor kernel were loaded
     from .pipeline import build
@@ -136,6 +146,8 @@ def _names(files: Sequence[Path], tell: Teller, complain: Say, how: How) -> tupl
 
 def _name(path: Path, how: How) -> str:
     """Name of the job, which an earlier build may know without reading the file."""
+    from .recall import recall
+
     known = recall(path, False, how.wanted, how.store)
     if known is not None:
         return known.job

@@ -7,10 +7,9 @@ from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
 from ..spec.job import Job
-from ..spec.plate import Plate
+from ..spec.plate import Plate, Port
 from ..spec.reservoir import Reservoir
 from .cords import Ring, cuts, rings
-from .covered.ends import as_body_port
 from .edge_break import require_edge_break
 from .face_seals import grooves, sealed
 from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
@@ -22,7 +21,6 @@ from .holes import hole_features
 from .joints import joints
 from .load_spans import spans
 from .machine import stances
-from .mount_screws import screw_parts
 from .nets import groups
 from .outline import Impossible, Loc, outline, require_on_plate
 from .passages import Faces, drilling_features, port_feature
@@ -39,6 +37,22 @@ if TYPE_CHECKING:
     from .footprint import Footprint
 
 T = TypeVar("T")
+
+
+def _as_body_port(port: Port, plate: Plate) -> Port:
+    if not plate.channels:
+        return port
+    from .covered.ends import as_body_port  # with much that only covered plates need
+
+    return as_body_port(port, plate)
+
+
+def _screw_parts(plate: PlateLayout, prints: tuple[Footprint, ...]) -> list[Hardware]:
+    if not prints:
+        return []
+    from .mount_screws import screw_parts
+
+    return screw_parts(plate, prints)
 
 
 class LayoutError(Exception):
@@ -88,7 +102,7 @@ def job_layout(job: Job, prints: tuple[Footprint, ...] = ()) -> JobLayout:
         hardware += reservoir_hardware(r, stacks[r.name], by_name[r.between[0]], by_name[r.between[1]])
     for p in by_name.values():
         hardware += plate_hardware(p)
-        hardware += screw_parts(p, prints) if prints else []
+        hardware += _screw_parts(p, prints)
     hardware += [h for c in over for h in c.hardware]
     bores = [sealed(job, plate, by_name[name]) for name, plate in job.plates.items()]
     hardware += [h for b in bores for h in b.hardware]
@@ -211,7 +225,7 @@ def _passages(plate: Plate, faces: Faces, loc: Loc, collect: _Collector) -> list
         here = (*loc, "ports", i)
         if p.on in ("cover", "outer-cover"):
             continue  # stands in a plate of its own
-        p = as_body_port(p, plate)
+        p = _as_body_port(p, plate)
         port = collect.run(here, partial(port_feature, p, faces, here))
         if port is not None:
             known[port.name] = port

@@ -62,9 +62,9 @@ class Cover(Part):
 
     stock: Stock
     join: Literal["screwed", "bonded"] = Field("screwed", description="Screwed down on a cord, or glued or welded on.")
-    cord: CordStock = Field(CordStock(), description="The cord round each loop; a bonded cover has none.")
-    groove: CoverGroove = CoverGroove()
-    screws: CoverScrews = CoverScrews()
+    cord: CordStock = Field(CordStock.model_construct(), description="The cord round each loop; a bonded cover has none.")
+    groove: CoverGroove = CoverGroove.model_construct()
+    screws: CoverScrews = CoverScrews.model_construct()
     bond: Annotated[PositiveLength, Field(ge=1)] = Field(
         5, description="Narrowest bonded flat beside a channel, mm; our choice, no source."
     )

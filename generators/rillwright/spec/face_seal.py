@@ -17,7 +17,7 @@ from .reservoir import CordStock
 class FaceSeal(Part):
     """A round face seal."""
 
-    cord: CordStock = CordStock()
+    cord: CordStock = CordStock.model_construct()
     groove: Literal["plate", "part"] = Field("plate", description="Which side carries the groove.")
     inside: PositiveLength | None = Field(
         None, description="Inside diameter of the groove, mm. Left out: bore and land, and three cords of radius at least."

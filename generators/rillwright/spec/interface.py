@@ -86,7 +86,7 @@ class FootPort(Part):
     at: Point2 = (0, 0)
     bore: PositiveLength
     depth: PositiveLength | None = Field(None, description="Depth of the bore, mm. Left out: as deep as it is wide.")
-    seal: FaceSeal | None = FaceSeal()
+    seal: FaceSeal | None = FaceSeal.model_construct()
 
 
 class Size(Part):

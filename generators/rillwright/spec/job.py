@@ -157,26 +157,28 @@ class Job(Part):
     """One parameter file: everything that is built and proved together."""
 
     job: Name
-    coolant: Coolant = Coolant()
+    coolant: Coolant = Coolant.model_construct()
     loops: Annotated[dict[Name, Loop], Field(max_length=50)] = {}
     reservoirs: Annotated[list[Reservoir], Field(max_length=50)] = []
     plates: Annotated[dict[Name, Plate], Field(min_length=1, max_length=50)]
     cord_reel: ReelLength | None = Field(
         None, description="Length of cord on a reel, mm: `cord-cuts.csv` then tells where each ring is cut from."
     )
-    tolerances: Tolerances = Field(Tolerances(), description="For all reservoirs that do not give their own.")
-    temperatures: Temperatures = Temperatures()
+    tolerances: Tolerances = Field(
+        Tolerances.model_construct(), description="For all reservoirs that do not give their own."
+    )
+    temperatures: Temperatures = Temperatures.model_construct()
     orientations: Annotated[list[Orientation], Field(min_length=1, max_length=12)] = Field(
-        default=[Orientation(name="upright", up=(0, 0, 1))],
+        default=[Orientation.model_construct(name="upright", up=(0.0, 0.0, 1.0))],
         description="How the assembly stands: at work first, then as it is filled, bled or drained.",
     )
-    limits: Limits = Limits()
-    machine: Machine = Machine()
+    limits: Limits = Limits.model_construct()
+    machine: Machine = Machine.model_construct()
     place: Annotated[dict[Name, Place], Field(max_length=50)] = Field(
         {}, description="By plate: where its assembly stands in the machine. Left out: where it was built, at the origin."
     )
-    buying: Buying = Field(Buying(), description="Sheets as they are sold, and prices.")
+    buying: Buying = Field(Buying.model_construct(), description="Sheets as they are sold, and prices.")
     runs: Annotated[list[TubeRun], Field(max_length=200)] = Field([], description="Tubing between ports.")
     waivers: Annotated[list[Waiver], Field(max_length=200)] = []
-    output: Output = Output()
-    drawing: Drawing = Drawing()
+    output: Output = Output.model_construct()
+    drawing: Drawing = Drawing.model_construct()

@@ -7,15 +7,16 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from rillwright.spec.branches import Fault, fault_of, settle
-from rillwright.spec.kinds import said
 from rillwright.spec.messages import Problem, SpecError, advice, dotted, shown
 from rillwright.spec.yaml_events import Loc, Place
 from rillwright.spec.yaml_source import Source, parse, read
+
+if TYPE_CHECKING:
+    from rillwright.spec.branches import Fault
 
 M = TypeVar("M", bound=BaseModel)
 
@@ -83,6 +84,8 @@ def _validated(source: Source, model: type[M]) -> M:
     try:
         return model.model_validate(source.data)
     except ValidationError as error:
+        from rillwright.spec.branches import fault_of, settle  # what only faults need
+
         found = [fault_of(model, entry) for entry in error.errors(include_url=False)]
     # Raised outside the handler, so that no traceback carries pydantic's own text.
     raise SpecError(_problem(source, _at_discriminator(fault)) for fault in settle(found))
@@ -97,6 +100,8 @@ def _at_discriminator(fault: Fault) -> Fault:
 
 
 def _problem(source: Source, fault: Fault) -> Problem:
+    from rillwright.spec.kinds import said
+
     words = said(fault)
     loc = fault.loc
     if fault.kind == "missing" and isinstance(loc[-1], int):

@@ -42,10 +42,10 @@ class Machine(Part):
     """The machine and the tools that the plates are cut with."""
 
     cutters: Annotated[list[Cutter], Field(min_length=1, max_length=100)] = Field(
-        default=[Cutter(diameter=d, reach=reach) for d, reach in COMMON_CUTTERS],
+        default=[Cutter.model_construct(diameter=float(d), reach=float(reach)) for d, reach in COMMON_CUTTERS],
         description="End mills there are. Left out: common ones from 1 to 10 mm, four to three diameters long.",
     )
-    drills: Drills = Drills()
+    drills: Drills = Drills.model_construct()
     work_area: tuple[PositiveLength, PositiveLength, PositiveLength] | None = Field(
         None, description="Travel in x, y and z, mm. Left out: every plate is taken to fit."
     )

@@ -162,7 +162,9 @@ class Plate(Part):
     ports: Annotated[list[Port], Field(max_length=200)] = []
     drillings: Annotated[list[Drilling], Field(max_length=500)] = []
     holes: Annotated[list[Holes], Field(max_length=100)] = []
-    covers: Covers = Field(Covers(), description="Covers over milled channels: on the seal face, the outer face, or both.")
+    covers: Covers = Field(
+        Covers.model_construct(), description="Covers over milled channels: on the seal face, the outer face, or both."
+    )
     channels: Annotated[list[Channel], Field(max_length=100)] = []
     passages: Annotated[list[Passage], Field(max_length=100)] = []
     keep_out: Annotated[list[KeepOut], Field(max_length=100)] = []

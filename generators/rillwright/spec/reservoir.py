@@ -74,7 +74,7 @@ class TubeChannel(Part):
     wall: NonNegativeLength = Field(6, description="Smallest wall wanted round the channel, mm.")
     clearance_outside: NonNegativeLength = Field(0.25, description="Gap outside the tube, per side, mm.")
     clearance_inside: NonNegativeLength = Field(0.25, description="Gap inside the tube, per side, mm.")
-    cord: Cord = Cord()
+    cord: Cord = Cord.model_construct()
     groove: StepGroove | Literal["auto"] | None = Field(
         None,
         description="Groove in the channel's floor that keeps the cord in the middle; auto: by the table of grooves, "
@@ -99,7 +99,7 @@ class StrutScrew(Part):
 class StrutSeal(Part):
     """A cord in a groove in each seat, round the screw's hole, squeezed by the strut's end."""
 
-    cord: CordStock = CordStock()
+    cord: CordStock = CordStock.model_construct()
     ring_inside: PositiveLength | None = Field(
         None, description="A moulded ring instead of bonded cord: its inside diameter, mm; cord.diameter is its section."
     )
@@ -123,7 +123,7 @@ class Struts(Part):
     seat_offset: Length = Field(3, description="How far the seat lies above the channel floor, mm.")
     clearance: NonNegativeLength = Field(0.1, description="Gap round the strut in its seat, per side, mm.")
     place: Literal["outside", "inside"] = Field("outside", description="Outside or inside the tube.")
-    screw: StrutScrew = StrutScrew()
+    screw: StrutScrew = StrutScrew.model_construct()
     seal: StrutSeal | None = Field(
         None, description="Seal under each strut end. Struts inside the tube leak along their screws without one."
     )
@@ -142,11 +142,11 @@ class Reservoir(Part):
     loop: Name
     between: tuple[Name, Name] = Field(("upper", "lower"), description="Upper plate, then lower plate.")
     at: tuple[Length, Length] = Field(description="Centre, [x, y] in mm, seen from above, for both plates.")
-    tube: Tube = Tube()
-    channel: TubeChannel = TubeChannel()
-    struts: Struts = Struts()
-    tolerances: Tolerances = Tolerances()
-    measured: Measured = Measured()
+    tube: Tube = Tube.model_construct()
+    channel: TubeChannel = TubeChannel.model_construct()
+    struts: Struts = Struts.model_construct()
+    tolerances: Tolerances = Tolerances.model_construct()
+    measured: Measured = Measured.model_construct()
 
     @model_validator(mode="after")
     def _stack_is_known(self) -> Reservoir:

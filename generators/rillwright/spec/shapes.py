@@ -79,7 +79,7 @@ class Light(Part):
     """A slot for a light strip in a plane face: along the edge at an inset, or along a line."""
 
     name: Name
-    strip: LightStrip = LightStrip()
+    strip: LightStrip = LightStrip.model_construct()
     face: Side = "outer"
     inset: PositiveLength | None = Field(None, description="Middle line all round at this distance from the edge, mm.")
     line: Annotated[list[Point2 | ArcTo], Field(min_length=2, max_length=100)] | None = Field(

@@ -10,9 +10,7 @@ from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, outcome
 from .clamping import clamp_checks
-from .cover_checks import cover_checks
 from .cover_clamp import cover_clamp
-from .cover_faces import cover_faces
 from .cover_screws import cover_engagement, cover_tips
 from .meeting import cross, gap_between, gap_to_channel
 from .seals import seal_checks
@@ -23,10 +21,19 @@ METHOD = "placed numbers"
 def plan_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     """Every check that needs no solid."""
     return [
-        *cover_checks(cover_faces(layout), limits), cover_clamp(layout, limits), *seal_checks(layout, limits),
+        *_covered(layout, limits), cover_clamp(layout, limits), *seal_checks(layout, limits),
         *clamp_checks(layout, limits), engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits),
         drill_ratio(layout, limits), drilling_open(layout), drilling_meets(layout), left_out(layout),
     ]  # fmt: skip
+
+
+def _covered(layout: JobLayout, limits: Limits) -> list[Outcome]:
+    if not layout.covers:
+        return []
+    from .cover_checks import cover_checks  # with much that no other plate needs
+    from .cover_faces import cover_faces
+
+    return cover_checks(cover_faces(layout), limits)
 
 
 def _of(layout: JobLayout, role: str) -> list[tuple[PlateLayout, Feature]]:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from ...layout.features import JobLayout, PlateLayout
 from ...layout.load_spans import LoadSpan
 from ...layout.pockets import Pocket
-from ...physics import bending
 from ...standards import materials
 from ..finding import Outcome
 from ..report import Case, outcome
+
+if TYPE_CHECKING:
+    from ...physics import bending
 
 SHARE_OF_PROOF = 1 / 1.5  # of the proof stress of a metal; our choice, no source
 SHARE_OF_STRENGTH = 1 / 4  # of a plastic's strength where no sustained stress is known; our choice, no source
@@ -51,6 +54,8 @@ def _heat(p: PlateLayout, q: Pocket) -> Case:
 
 def bent(p: PlateLayout, s: LoadSpan) -> bending.Bent:
     """Deflection and stress of one span."""
+    from ...physics import bending
+
     form = {"beam": bending.beam, "cantilever": bending.cantilever, "plate": bending.plate}[s.kind]
     m = materials.material(p.material)
     modulus = m.modulus_1000h if m.modulus_1000h is not None else m.modulus
