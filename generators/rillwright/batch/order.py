@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
@@ -14,6 +14,7 @@ from typing import Any
 
 from ..canonical import PACKAGES
 from ..export.manifest import versions
+from ..spec.interface_files import FOLDER, interface_file
 from .variants import Sweep, Variant
 
 FORMAT = 1  # of variant.json; counts up when a field changes its meaning
@@ -30,6 +31,7 @@ class Order:
     text: str
     outputs: tuple[str, ...]
     made_of: str  # SHA-256 of everything that shapes the result
+    beside: tuple[tuple[str, str], ...] = ()  # foot prints that it reads: path from its file, and text
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,16 @@ def order(sweep: Sweep, variant: Variant, outputs: Sequence[str]) -> Order:
     job = variant.job.model_dump_json(by_alias=True, warnings=False)
     goes_in = {"format": FORMAT, "program": program(), "outputs": wanted, "job": job}
     made_of = hashlib.sha256(json.dumps(goes_in, sort_keys=True).encode()).hexdigest()
-    return Order(variant.name, text_of(sweep, variant), wanted, made_of)
+    return Order(variant.name, text_of(sweep, variant), wanted, made_of, tuple(_beside(sweep, variant)))
+
+
+def _beside(sweep: Sweep, variant: Variant) -> Iterator[tuple[str, str]]:
+    """Foot prints that lie beside the base file, for wherever the variant is built."""
+    names = {m.interface for plate in variant.job.plates.values() for m in plate.mounts}
+    for name in sorted(names):
+        file = interface_file(Path(sweep.base_path), name)
+        if file is not None:
+            yield f"{FOLDER}/{name}.yaml", file.read_text(encoding="utf-8")
 
 
 @lru_cache(maxsize=1)

@@ -42,6 +42,7 @@ class Sweep:
     base: str
     columns: tuple[str, ...]
     variants: tuple[Variant, ...]
+    base_path: str = ""  # of the base file, as it was read
 
 
 def read_sweep(path: Path) -> Sweep:
@@ -63,7 +64,7 @@ def read_sweep(path: Path) -> Sweep:
     picked = [c for c in product(*axes.values()) if not _left_out(loaded.model, dict(zip(axes, c, strict=True)))]
     if not picked:
         raise SpecError([loaded.problem(("leave_out",), "leaves no variant to build")])
-    return Sweep(loaded.model.sweep, loaded.model.base, tuple(columns), tuple(_proved(base, picked)))
+    return Sweep(loaded.model.sweep, loaded.model.base, tuple(columns), tuple(_proved(base, picked)), base.path)
 
 
 def _base(loaded: Loaded[SweepFile], path: Path) -> Source:

@@ -39,9 +39,13 @@ def _built(order: Order, folder: Path) -> tuple[dict[str, bytes], dict[str, Any]
     folder.parent.mkdir(exist_ok=True)
     file = folder.parent / f"{order.name}.yaml"
     file.write_text(order.text, encoding="utf-8", newline="\n")
+    for name, text in order.beside:
+        (folder.parent / name).parent.mkdir(exist_ok=True)
+        (folder.parent / name).write_text(text, encoding="utf-8", newline="\n")
     result = pipeline.build(file, folder, only=sorted({*order.outputs, *LOOKED_AT}))
     row = figures(result, pipeline.plan(file).layout, folder)
     files = {THUMBNAIL: thumbnail(folder / "assembly.glb"), file.name: file.read_bytes()}
+    files |= {name: text.encode() for name, text in order.beside}
     unwanted = [o for o in OUTPUTS if o.name in LOOKED_AT and o.name not in order.outputs]
     for path in sorted(p for p in folder.rglob("*") if p.is_file()):
         name = path.relative_to(folder).as_posix()
