@@ -215,6 +215,10 @@ def _plan_lines(p: TestPlan) -> list[str]:
     return lines
 
 
+def _moved(drop: float) -> str:
+    return f"{'fell' if drop >= 0 else 'rose'} by {abs(drop):.4f} bar"
+
+
 def _answer_lines(loop: str, volume: float, r: Readings, found: LeakAnswer) -> list[str]:
     from .checks.plan import leak_test as t
 
@@ -224,8 +228,8 @@ def _answer_lines(loop: str, volume: float, r: Readings, found: LeakAnswer) -> l
     if r.barometer is None:
         unread.append(f"no barometer: taken as {t.STANDARD_HPA:g} hPa at both ends, ± {t.UNREAD_BAROMETER:g} hPa")
     lines = _fit(
-        f"loop     {loop}: {volume:.1f} mL, {r.start:g} to {r.end:g} bar in {r.minutes:g} min; the gauge fell by "
-        f"{found.drop:.4f} bar, {found.corrected:.4f} bar once temperature and barometer are taken off"
+        f"loop     {loop}: {volume:.1f} mL, {r.start:g} to {r.end:g} bar in {r.minutes:g} min; the gauge "
+        f"{_moved(found.drop)}; {_moved(found.corrected)} once temperature and barometer are taken off"
     )
     lines += [line for words in unread for line in _fit(f"         {words}")]
     lines += _fit(

@@ -238,6 +238,31 @@ def test_a_sharp_corner_in_a_leg_is_a_mitre_and_loses_more_than_any_rounded_one(
         assert drops[0] > drops[-1]
 
 
+@pytest.mark.parametrize("band", ["low", "nominal", "high"])
+def test_a_net_without_meshes_is_what_newton_makes_of_it(band: losses.Band) -> None:
+    # P - a tee - an elbow - Q1, and Q2 by a branch; against the same net with a mesh so thin that nothing goes through it.
+    legs = [
+        Leg("in", "P", "T", 0.05, fr.round_bore(0.008), 5e-6, (1, 0, 0), (-1, 0, 0)),
+        Leg("on", "E", "T", 0.08, fr.round_bore(0.007), 5e-6, (-1, 0, 0), (1, 0, 0)),
+        Leg("up", "E", "Q1", 0.06, fr.rectangular(0.008, 0.006), 5e-6, (0, 0, 1), (0, 0, -1)),
+        Leg("side", "T", "Q2", 0.04, fr.round_bore(0.006), 5e-6, (0, 1, 0), (0, -1, 0)),
+    ]
+    kinds = {"P": "end", "T": "meeting", "E": "meeting", "Q1": "end", "Q2": "end"}
+    q = 4 / 60_000
+    inflow = {"P": q, "Q1": -0.6 * q, "Q2": -0.4 * q}
+    tree = solve(Net(tuple(legs), kinds), WATER, inflow, band)
+    hair = Leg("hair", "Q1", "Q2", 1.0, fr.round_bore(1e-5), 0.0)
+    mesh = solve(Net((*legs, hair), {**kinds, "Q1": "plenum", "Q2": "plenum"}), WATER, inflow, band)
+    assert (tree.steps, mesh.steps > 1) == (0, True)
+    assert tree.flows == pytest.approx({"in": q, "on": -0.6 * q, "up": 0.6 * q, "side": 0.4 * q}, rel=1e-12)
+    for g in legs:
+        assert sum(tree.parts[g.name]) == pytest.approx(tree.drop(g.start, g.end), rel=1e-9)
+        assert tree.flows[g.name] == pytest.approx(mesh.flows[g.name], rel=1e-6)
+        # The mesh's ends are plenums, which lose the velocity; all else is the same.
+        assert sum(tree.parts[g.name][:2]) == pytest.approx(sum(mesh.parts[g.name][:2]), rel=1e-6)
+    assert tree.drop("P", "E") == pytest.approx(mesh.drop("P", "E"), rel=1e-6)
+
+
 def test_what_nothing_joins_is_refused() -> None:
     net = Net((pipe("1", "A", "B", 1, 0.01, 0), pipe("2", "C", "D", 1, 0.01, 0)), dict.fromkeys("ABCD", "end"))
     with pytest.raises(NoFlow, match="A to D"):

@@ -79,6 +79,8 @@ class Flow:
 def solve(net: Net, fluid: Fluid, inflow: dict[str, float], band: Band = "nominal") -> Flow:
     """Flows and pressures when so much (m³/s) enters at each named node; what enters must leave.
 
+    A net without meshes needs no steps: its flows follow from what enters and leaves.
+
     The pressure is 0 at the last node where something leaves. Raises ValueError for flows that do not balance or a
     node that is not in the net, NoFlow where nothing connects them or the steps do not settle.
     """
@@ -87,9 +89,15 @@ def solve(net: Net, fluid: Fluid, inflow: dict[str, float], band: Band = "nomina
     live = _reached(net, inflow)
     legs = [g for g in net.legs if g.start in live]
     ground = [n for n, q in inflow.items() if q < 0][-1] if any(q < 0 for q in inflow.values()) else names[0]
-    flows, pressures, steps = _newton(net, legs, [n for n in names if n in live], ground, fluid, inflow, band)
+    tree = len(legs) == len(live) - 1
+    flows, pressures, steps = (
+        (_shared_out(legs, inflow), {}, 0) if tree
+        else _newton(net, legs, [n for n in names if n in live], ground, fluid, inflow, band)
+    )  # fmt: skip
     ends = end_losses(meetings(net, legs), legs, flows, fluid, band)
     parts = {g.name: _parts(g, flows[i], ends[i], fluid, band) for i, g in enumerate(legs)}
+    if tree:
+        pressures = _along(legs, {n: math.fsum(p) for n, p in parts.items()}, ground)
     return Flow({g.name: flows[i] for i, g in enumerate(legs)}, pressures, parts, steps)
 
 
@@ -116,6 +124,44 @@ def _reached(net: Net, inflow: dict[str, float]) -> set[str]:
     if cut := sorted(set(inflow) - seen):
         raise NoFlow(f"nothing leads from {first} to {', '.join(cut)}")
     return seen
+
+
+def _shared_out(legs: list[Leg], inflow: dict[str, float]) -> list[float]:
+    """Flows of a net without meshes: from its ends inwards, each leg takes what its end has too much."""
+    at: dict[str, set[int]] = {}
+    for i, g in enumerate(legs):
+        at.setdefault(g.start, set()).add(i)
+        at.setdefault(g.end, set()).add(i)
+    flows, spare = [0.0] * len(legs), dict(inflow)
+    ends = [n for n, own in at.items() if len(own) == 1]
+    while ends:
+        here = ends.pop()
+        if not at[here]:
+            continue
+        i = at[here].pop()
+        out, there = spare.get(here, 0.0), legs[i].end if legs[i].start == here else legs[i].start
+        flows[i] = out if legs[i].start == here else -out
+        spare[there] = spare.get(there, 0.0) + out
+        at[there].discard(i)
+        if len(at[there]) == 1:
+            ends.append(there)
+    return flows
+
+
+def _along(legs: list[Leg], lost: dict[str, float], ground: str) -> dict[str, float]:
+    """Pressures of a net without meshes, from the node where it is 0 along every leg, Pa."""
+    near: dict[str, list[tuple[str, float]]] = {}
+    for g in legs:
+        near.setdefault(g.start, []).append((g.end, -lost[g.name]))
+        near.setdefault(g.end, []).append((g.start, lost[g.name]))
+    pressures, waiting = {ground: 0.0}, [ground]
+    while waiting:
+        here = waiting.pop()
+        for there, change in near.get(here, []):
+            if there not in pressures:
+                pressures[there] = pressures[here] + change
+                waiting.append(there)
+    return pressures
 
 
 def _newton(
