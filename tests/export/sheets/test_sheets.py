@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from rillwright.export.sheets.assembly_page import spread
+from rillwright.export.drawings.paper import Document, Title, write_pdf
+from rillwright.export.sheets.cover_page import cover_blocks
 from rillwright.export.sheets.order import cut_list, lines, total
 from rillwright.layout.features import Line as Straight
 from rillwright.layout.features import Outline, PlateLayout
@@ -81,7 +83,7 @@ def test_the_list_counts_and_sums() -> None:
     assert float(rows["sheet 25 mm"]["price"]) == 78
     money, unknown = total(found)
     assert money == pytest.approx(78 + 1.2 + 12 * 0.12 + 0.9 * float(rows["cord 2 mm epdm 70 Shore A"]["count"]), abs=0.01)
-    assert unknown == 2  # tubes and struts
+    assert unknown == 3  # tubes, struts and fittings
 
 
 def test_what_the_pdf_says(tmp_path: Path) -> None:
@@ -98,7 +100,23 @@ def test_what_the_pdf_says(tmp_path: Path) -> None:
         assert words.lower() in text.lower()
 
 
-@given(st.lists(st.tuples(st.floats(-200, 200), st.floats(-100, 100)), min_size=1, max_size=30, unique=True))
-@settings(max_examples=30, deadline=None)
-def test_every_cover_screw_has_its_turn(places: list[tuple[float, float]]) -> None:
-    assert sorted(spread(places)) == list(range(len(places)))
+def test_a_cover_has_its_torque_and_every_screw_a_number(tmp_path: Path) -> None:
+    layout = plan(PARAMS / "wall-panel.yaml").layout
+    (hold,) = layout.cover_holds
+    together, table = cover_blocks(layout)
+    write_pdf(tmp_path / "p.pdf", "p", [Document("A4", Title("j", "all", "assembly", "0"), (together, table))])
+    text = " ".join(" ".join(p.extract_text() for p in PdfReader(tmp_path / "p.pdf").pages).split())
+    assert f"→ {hold.torque:.2f} N·m" in text
+    screws = [f for p in layout.plates if p.name == hold.cover for f in p.features if f.role == "screw"]
+    assert len(screws) == hold.number
+    for f in screws:
+        assert re.search(rf"\b\d+ {f.origin[0]:.1f} {f.origin[1]:.1f}\b".replace(" -", " ?-"), text), f.name
+
+
+def test_fittings_and_tubing_are_on_the_list() -> None:
+    planned = plan(PARAMS / "whole-machine.yaml")
+    rows = list(csv.DictReader(io.StringIO(cut_list(lines(planned.layout, planned.loaded.model.buying)))))
+    open_ports = sum(f.role == "port" and bool(f.thread) for p in planned.layout.plates for f in p.features)
+    assert sum(int(r["count"]) for r in rows if r["kind"] == "fitting") == open_ports
+    straight = sum(r.straight for r in planned.layout.runs) / 1000
+    assert sum(float(r["count"]) for r in rows if r["kind"] == "tubing") == pytest.approx(straight, abs=0.02)

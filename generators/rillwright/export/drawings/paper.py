@@ -104,7 +104,14 @@ class Beside:
     share: float = 0.5
 
 
-Block = Heading | Text | Items | Table | Figure | Blanks | Beside
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Blocks that stay on one page."""
+
+    blocks: tuple[Block, ...]
+
+
+Block = Heading | Text | Items | Table | Figure | Blanks | Beside | Together
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +202,8 @@ def _block(b: Block) -> dict[str, Any]:
     if isinstance(b, Beside):
         halves = {"left": [_block(x) for x in b.left], "right": [_block(x) for x in b.right]}
         return {"form": "beside", "share": b.share, **halves}
+    if isinstance(b, Together):
+        return {"form": "together", "blocks": [_block(x) for x in b.blocks]}
     if isinstance(b, Blanks):
         return {"form": "blanks", "rows": [list(r) for r in b.rows]}
     if isinstance(b, Items):

@@ -9,7 +9,8 @@ from typing import Any
 from ...layout.features import JobLayout, PlateLayout
 from ..bundle import Bundle
 from ..drawings.canvas import Canvas
-from ..drawings.paper import Beside, Block, Column, Figure, Heading, Items, Table, Text
+from ..drawings.paper import Beside, Block, Column, Figure, Heading, Items, Table, Text, Together
+from .cover_page import cover_blocks
 
 CARE = (
     "Unplug the machine and keep coolant away from anything live until every loop is proved.",
@@ -33,8 +34,8 @@ def assembly_blocks(bundle: Bundle) -> list[Block]:
         out += [Heading("Rings"), Items(RING, numbered=True), _rings(layout)]
     out += [Heading("Order"), Items(tuple(_order(layout)), tick=True)]
     for c in result.clamping if result else ():
-        out += _tighten(c, layout)
-    out += _covers(layout)
+        out.append(Together(tuple(_tighten(c, layout))))
+    out += cover_blocks(layout)
     return out
 
 
@@ -144,42 +145,3 @@ def _circle(plate: PlateLayout, reservoir: str, order: list[str]) -> Canvas:
     c.label((half, half), "from above", height=1.8)
     return c
 
-
-def _covers(layout: JobLayout) -> Iterator[Block]:
-    for cover in (p for p in layout.plates if p.cover_of and not p.bonded):
-        places = [f.origin[:2] for f in cover.features if f.role == "screw"]
-        if not places:
-            continue
-        order = spread(places)
-        rows = tuple((str(n), f"{places[i][0]:.1f}", f"{places[i][1]:.1f}") for n, i in enumerate(order, 1))
-        half = (len(rows) + 2) // 3
-        columns = (Column("no.", "right", 8), Column("x", "right"), Column("y", "right"))
-        yield Heading(f"Tightening {cover.name}")
-        yield Text("In this order, in three rounds (a third, two thirds, all of the torque), and again after a day.")
-        yield Beside(
-            (Table(columns, rows[:half]),),
-            (
-                Beside(
-                    (Table(columns, rows[half : 2 * half]),),
-                    (Table(columns, rows[2 * half :]),) if rows[2 * half :] else (),
-                ),
-            ),
-            0.34,
-        )
-
-
-def spread(places: list[tuple[float, float]]) -> list[int]:
-    """Order of tightening for screws all over a cover: the one nearest the middle first, then each as far from those
-    just tightened as any is (common practice, no source: from the middle outwards and crosswise)."""
-    x, y = (sum(p[i] for p in places) / len(places) for i in (0, 1))
-    left = sorted(range(len(places)), key=lambda i: math.dist(places[i], (x, y)))
-    rings = [left[i : i + max(4, len(left) // 4)] for i in range(0, len(left), max(4, len(left) // 4))]
-    order: list[int] = []
-    for ring in rings:
-        rest = list(ring)
-        while rest:
-            recent = order[-2:]
-            best = max(rest, key=lambda i: min((math.dist(places[i], places[j]) for j in recent), default=0.0))
-            order.append(best)
-            rest.remove(best)
-    return order

@@ -36,7 +36,8 @@ class Line:
 def lines(layout: JobLayout, buying: Buying) -> list[Line]:
     """Sheets to buy, blanks to cut, cord, then bought parts, alike ones together."""
     nesting = nested(layout.plates, buying)
-    return [*_sheets(nesting), *_blanks(layout, buying), *_cord(layout, buying), *_parts(layout, buying)]
+    of_job = (kind(layout, buying) for kind in (_blanks, _cord, _parts, _fittings, _tubing))
+    return [*_sheets(nesting), *(li for found in of_job for li in found)]
 
 
 def _sheets(nesting: Nesting) -> Iterator[Line]:
@@ -87,6 +88,28 @@ def _parts(layout: JobLayout, buying: Buying) -> Iterator[Line]:
     for (kind, what, material, size), own in grouped.items():
         owners = list(dict.fromkeys(h.name.split(".")[0] for h in own))
         yield Line(kind, what, material, size, len(own), "pieces", ", ".join(owners), buying.prices.get(what))
+
+
+def _fittings(layout: JobLayout, buying: Buying) -> Iterator[Line]:
+    """One for every threaded port that stays open."""
+    found: dict[str, list[str]] = {}
+    for p in layout.plates:
+        for f in p.features:
+            if f.role == "port" and f.thread:
+                found.setdefault(f.thread, []).append(p.name)
+    for thread, plates in found.items():
+        what = f"fitting {thread}"
+        goes = ", ".join(dict.fromkeys(plates))
+        yield Line("fitting", what, "", thread, len(plates), "pieces", goes, buying.prices.get(what))
+
+
+def _tubing(layout: JobLayout, buying: Buying) -> Iterator[Line]:
+    """Between ports; the straight way, to which bends and slack are added by eye."""
+    for loop in dict.fromkeys(r.loops[0] for r in layout.runs):
+        own = [r for r in layout.runs if r.loops[0] == loop]
+        what, metres = f"tubing of {loop}", round(sum(r.straight for r in own) / 1000, 2)
+        goes = ", ".join(f"{r.start} to {r.end}" for r in own)
+        yield Line("tubing", what, "", f"{len(own)} pieces, straight ways", metres, "m", goes, buying.prices.get(what))
 
 
 def _named(h: Hardware) -> tuple[str, str, str, str]:

@@ -9,7 +9,7 @@ from ...checks.plan.leak_test import CAUTIONS, plan_test
 from ...layout.features import JobLayout
 from ...layout.hardware import in_assembly
 from ..bundle import Bundle
-from ..drawings.paper import Blanks, Block, Column, Heading, Items, Table, Text
+from ..drawings.paper import Blanks, Block, Column, Heading, Items, Table, Text, Together
 
 LIMITS = (
     "This is geometry and nominal physics: it proves no part that was not cut as drawn. Local rules for pressure and "
@@ -26,7 +26,7 @@ def test_blocks(bundle: Bundle) -> list[Block]:
     for loop in bundle.layout.loops:
         own = [n for n in nets if n["loop"] == loop]
         if own:
-            out += _loop(loop, own, bundle)
+            out.append(Together(tuple(_loop(loop, own, bundle))))
     return out
 
 
