@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from jobs import Job
-from mounting import FOOT, checked, job_of, planned
+from jobs import Job, measured
+from mounting import FOOT, checked, job_of, planned, saved
 from rillwright.checks.finding import Finding, Outcome
 from rillwright.checks.result import Result
 
@@ -102,3 +102,53 @@ def test_ports_of_one_passage_on_two_loops(tmp_path: Path) -> None:
     (f,) = errors(checked(tmp_path, job_of(mount)), "mount.loops")
     assert set(f.features) == {"pump-in", "pump-out"}
     assert f.nets == ("a", "b")
+
+
+def on_a_cover() -> Job:
+    """A part on the cover of a plate: each of its bores opens into a channel, which a port of the plate feeds."""
+    covers = {"seal": {"stock": {"material": "pmma-cast", "thickness": 8}, "cord": {"diameter": 2, "tolerance": "E1"},
+                       "groove": {"depth": 1.5, "width": 3.4}, "screws": {"thread": "M3", "pitch": 45}}}  # fmt: skip
+    ports = [{"name": "feed", "loop": "a", "on": "cover", "at": [-70, 0]}, {"name": "drain", "loop": "a", "on": "cover",
+                                                                            "at": [70, 0]}]  # fmt: skip
+    channels = [{"name": "there", "loop": "a", "joins": ["feed", "pump-in"]},
+                {"name": "off", "loop": "a", "joins": ["pump-out", "drain"]}]  # fmt: skip
+    return job_of({**MOUNT, "side": "cover"}, covers=covers, ports=ports, channels=channels)
+
+
+def wide_foot() -> Job:
+    foot = copy.deepcopy(FOOT)
+    foot["ports"][0]["at"], foot["ports"][1]["at"] = [-25, 0], [25, 0]
+    foot["holes"][0]["row"] = {"from": [0, -16], "to": [0, 16], "count": 2}
+    foot["windows"], foot["sizes"] = [], {}
+    return foot
+
+
+def test_a_part_on_a_cover_is_sealed_in_it_and_screwed_through_both(tmp_path: Path) -> None:
+    saved(tmp_path, on_a_cover(), wide_foot())
+    m = measured(tmp_path, on_a_cover())
+    assert not [(f.rule, f.features, f.measured) for o in m.outcomes for f in o.findings if f.severity == "error"]
+    cover = next(p for p in m.layout.plates if p.cover_of)
+    assert [q.face for q in cover.pockets if q.role == "groove"] == ["outer", "outer"]
+    (screw,) = (s for f in m.layout.footprints for s in f.screws)
+    assert screw.grip == 20 + 8
+    assert screw.length == 35  # 28 + 4 to 28 + 9
+    assert {o.rule: o for o in m.outcomes}["net.open"].worst == 1  # two voids, one loop through the part
+
+
+def test_a_loop_that_a_part_does_not_close_stays_open(tmp_path: Path) -> None:
+    foot = wide_foot()
+    foot["joined"] = []
+    saved(tmp_path, on_a_cover(), foot)
+    (f,) = measured(tmp_path, on_a_cover()).findings("net.open")
+    assert f.measured == 2
+
+
+def test_a_covered_face_and_a_cover_that_is_not_there(tmp_path: Path) -> None:
+    from rillwright.spec.messages import SpecError
+
+    job = on_a_cover()
+    job["plates"]["base"]["mounts"] = [{**MOUNT, "side": "seal"}, {**MOUNT, "name": "other", "side": "outer-cover"}]
+    with pytest.raises(SpecError) as e:
+        planned(tmp_path, job, wide_foot())
+    assert "the seal face lies under a cover, and nothing can lie on it (got \"seal\"); give side: cover" in str(e.value)
+    assert "there is no cover on the outer face" in str(e.value)

@@ -103,6 +103,12 @@ def grooves(plate: Plate, made: list[Feature], loc: Loc) -> list[Pocket]:
     return out
 
 
+def with_grooves(plate: Plate, cover: PlateLayout, loc: Loc) -> PlateLayout:
+    """A cover with the grooves round the plain bores that go through it."""
+    made = grooves(plate, list(cover.features), loc)
+    return replace(cover, pockets=(*cover.pockets, *made)) if made else cover
+
+
 def sealed(job: Job, plate: Plate, placed: PlateLayout) -> Sealed:
     """Cords, rings and glands round the plain bores of a plate."""
     found = list(_each(job, plate, placed))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import BaseModel
 
@@ -20,7 +20,7 @@ from ..spec.mount import Mount
 from ..spec.plate import Holes, Plate, Port
 from ..spec.shapes import Slot, Window
 from ..spec.sheet import ArcTo
-from .footprint import Space
+from .footprint import Plane, Space
 from .holes import _circle, _grid, _row
 
 Point2 = tuple[float, float]
@@ -58,7 +58,9 @@ def pieces(
     plate: Plate, mount: Mount, found: Interface, stand: Stand, name: str, loops: dict[str, str | None]
 ) -> Iterator[tuple[str, dict[str, Any], type[BaseModel]]]:
     """What is added to the plate: list, data of the item, and its model."""
-    near, far = mount.side, "outer" if mount.side == "seal" else "seal"
+    near = face_of(mount.side)
+    far = "outer" if near == "seal" else "seal"
+    through = "through" if mount.side != near else None  # a bore on a cover opens into the channel under it
     data: dict[str, Any]
     for h in found.holes:
         places = [stand.place(p) for p in hole_places(h)]
@@ -66,8 +68,8 @@ def pieces(
                 "from": near if h.kind == "tapped" or h.depth is not None else far, "depth": h.depth}  # fmt: skip
         yield "holes", data, Holes
     for p in found.ports:
-        data = {"name": f"{name}-{p.name}", "loop": loops[p.name], "on": near, "at": stand.place(p.at),
-                "bore": p.bore, "depth": p.depth,
+        data = {"name": f"{name}-{p.name}", "loop": loops[p.name], "on": mount.side, "at": stand.place(p.at),
+                "bore": p.bore, "depth": through or p.depth,
                 "face_seal": None if p.seal is None else p.seal.model_dump(by_alias=True, exclude_none=True)}  # fmt: skip
         yield "ports", data, Port
     for w in found.windows:
@@ -79,6 +81,11 @@ def pieces(
     if plate.covers.seal or plate.covers.outer:
         for o in found.keep_out:
             yield "keep_out", _keep_out(o, stand, f"{name}-{o.name}"), KeepOut
+
+
+def face_of(side: Plane) -> Literal["seal", "outer"]:
+    """The plate's own face on a side, which may be that of a cover."""
+    return "seal" if side in ("seal", "cover") else "outer"
 
 
 def hole_places(h: FootHoles) -> list[Point2]:

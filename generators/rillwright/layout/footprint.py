@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Point2 = tuple[float, float]
-Plane = Literal["seal", "outer"]
+Plane = Literal["seal", "outer", "cover", "outer-cover"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,7 @@ class ScrewChoice:
     length: float | None  # None: none fits
     nearest: tuple[float, ...]  # lengths just too short and just too long
     behind: str  # what the tip goes into
+    over: float = 0.0  # of a cover that the head lies on
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,11 @@ class Footprint:
     screws: tuple[ScrewChoice, ...] = ()
     joined: tuple[tuple[tuple[str, str], ...], ...] = ()  # ports with their loops, one passage each
     passages: tuple[tuple[str, ...], ...] = ()  # of a block: ports that it joins inside, and no others
+
+    @property
+    def on(self) -> str:
+        """The plate that the part touches: the plate itself, or one of its covers."""
+        return f"{self.plate}-{self.face}" if self.face.endswith("cover") else self.plate
 
 
 def gap(a: Space, b: Space) -> tuple[float, Point2, Point2]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
@@ -11,7 +12,7 @@ from ..spec.plate import Plate, Port
 from ..spec.reservoir import Reservoir
 from .cords import Ring, cuts, rings
 from .edge_break import require_edge_break
-from .face_seals import grooves, sealed
+from .face_seals import grooves, sealed, with_grooves
 from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
 from .fitting_seal import fitting_glands
 from .flow import coolant_asked, flows_asked
@@ -86,6 +87,7 @@ def job_layout(job: Job, prints: tuple[Footprint, ...] = ()) -> JobLayout:
     placed = [_plate(job, name, plate, roles.get(name, (True, 0.0)), collect) for name, plate in job.plates.items()]
     over = [c for p, (name, plate) in zip(placed, job.plates.items(), strict=True) if p is not None
             and (c := _covered(job, name, plate, p, collect)) is not None]  # fmt: skip
+    over = [_sealed_covers(job, c, collect) for c in over]
     bodies = {c.plates[0].name: c for c in over}
     plates = [q for p in placed if p is not None for q in (bodies[p.name].plates if p.name in bodies else (p,))]
     read = [
@@ -104,7 +106,7 @@ def job_layout(job: Job, prints: tuple[Footprint, ...] = ()) -> JobLayout:
         hardware += plate_hardware(p)
         hardware += _screw_parts(p, prints)
     hardware += [h for c in over for h in c.hardware]
-    bores = [sealed(job, plate, by_name[name]) for name, plate in job.plates.items()]
+    bores = [sealed(job, job.plates[p.cover_of or p.name], p) for p in by_name.values()]
     hardware += [h for b in bores for h in b.hardware]
     there = collect.run((), partial(stances, job, groups(list(by_name.values())))) or {}
     tubing = collect.run((), partial(runs, job, list(by_name.values()), there)) or ()
@@ -131,6 +133,20 @@ def _glands(job: Job, plates: list[PlateLayout], every: tuple[Ring, ...]) -> tup
     """Every seal but those of the tubes' ends."""
     found = [strut_gland(r, job, p, every) for p in plates for r in job.reservoirs if p.name in r.between]
     return (*(g for g in found if g is not None), *fitting_glands(job, plates))
+
+
+def bare_plate(job: Job, name: str) -> PlateLayout:
+    """One plate without what its galleries bring, and without holes that give way. Raises LayoutError."""
+    plate, collect = job.plates[name], _Collector()
+    known = {x.name for x in (*plate.ports, *plate.drillings)}
+    plain = plate.model_copy(update={
+        "drillings": [d for d in plate.drillings if not isinstance(d.to, str) or d.to in known],
+        "holes": [h for h in plate.holes if h.avoid is None], "galleries": [],
+    })  # fmt: skip
+    placed = _plate(job, name, plain, (True, 0.0), collect)
+    if placed is None or collect.problems:
+        raise LayoutError(collect.problems)
+    return placed
 
 
 def _roles(job: Job, stacks: dict[str, TubeStack], collect: _Collector) -> dict[str, tuple[bool, float]]:
@@ -207,6 +223,14 @@ def _covered(job: Job, name: str, plate: Plate, body: PlateLayout, collect: _Col
     from .covered.build import covered
 
     return collect.run(loc, partial(covered, job, name, plate, body, loc))
+
+
+def _sealed_covers(job: Job, c: Covered, collect: _Collector) -> Covered:
+    """The grooves in the covers of a body, round plain bores that go through them."""
+    name = c.plates[0].name
+    loc: Loc = ("plates", name)
+    made = [collect.run(loc, partial(with_grooves, job.plates[name], p, loc)) or p for p in c.plates[1:]]
+    return replace(c, plates=(c.plates[0], *made))
 
 
 def _reservoir(r: Reservoir, plate: Plate, shape: Outline) -> list[Feature]:

@@ -14,16 +14,17 @@ from .features import Feature, Hardware, PlateLayout, Profile
 from .footprint import Footprint, ScrewChoice
 from .hardware import in_assembly
 
+Covered = tuple[Cover | None, Cover | None]
 Seat = Literal["part", "countersunk", "counterbored", "on-top"]
 
 
-def choice(h: FootHoles, name: str, count: int, plate: Plate, far: Cover | None, limits: Limits) -> ScrewChoice:
+def choice(h: FootHoles, name: str, count: int, plate: Plate, covers: Covered, limits: Limits) -> ScrewChoice:
     """The shortest standard screw that holds enough thread and does not go deeper than it may.
 
-    far: the cover on the face that the heads lie on. Heads that are sunk sit in the body; others lie on the cover.
+    covers: under the part, and on the face that the heads lie on. Heads that are sunk sit in the body; others lie on it.
     """
     assert h.screw is not None
-    seat = _seat(h)
+    seat, over, (under, far) = _seat(h), 0.0, covers
     head = "ISO 10642" if seat == "countersunk" else "ISO 4762"
     thick, d = plate.stock.thickness, threads.metric(h.thread).diameter
     if seat == "part":
@@ -35,14 +36,16 @@ def choice(h: FootHoles, name: str, count: int, plate: Plate, far: Cover | None,
     else:
         wanted, reach = h.screw.engagement or d, h.screw.reach or 0.0
         grip = thick - (screws.cap(h.thread).counterbore_depth if seat == "counterbored" else 0.0)
-        grip += far.stock.thickness if far is not None and seat == "on-top" else 0.0
+        grip += 0.0 if under is None else under.stock.thickness
+        over = far.stock.thickness if far is not None and seat == "on-top" else 0.0
+        grip += over
         behind = "the part"
     known = screws.lengths(head, h.thread)
     fit = [n for n in known if wanted <= n - grip <= reach]
     short, long = [n for n in known if n - grip < wanted], [n for n in known if n - grip > reach]
     return ScrewChoice(
         (name,) if count == 1 else tuple(f"{name}-{i}" for i in range(1, count + 1)), h.thread, head, seat, grip, wanted,
-        reach, fit[0] if fit else None, (*short[-1:], *long[:1]), behind,
+        reach, fit[0] if fit else None, (*short[-1:], *long[:1]), behind, over,
     )  # fmt: skip
 
 
@@ -64,9 +67,8 @@ def screw_parts(plate: PlateLayout, prints: tuple[Footprint, ...]) -> list[Hardw
 def _part(plate: PlateLayout, hole: Feature, s: ScrewChoice, face: str) -> Hardware:
     assert s.length is not None
     x, y, _ = hole.origin
-    from_seal = (face == "seal") == (s.seat == "part")  # the face that the head looks out of
-    over = max(0.0, s.grip - plate.thickness) if s.seat == "on-top" else 0.0  # a cover under the head
-    origin = in_assembly(plate, (x, y, over if from_seal else -plate.thickness - over))
+    from_seal = (face in ("seal", "cover")) == (s.seat == "part")  # the face that the head looks out of
+    origin = in_assembly(plate, (x, y, s.over if from_seal else -plate.thickness - s.over))
     axis = (0.0, 0.0, -plate.side if from_seal else plate.side)
     note = f"{s.head} {s.thread} × {s.length:g}"
     name = f"{plate.name}.{hole.name}.screw"

@@ -18,7 +18,7 @@ from ..spec.mount import Mount
 from ..spec.plate import Plate
 from ..spec.sized import Unfit, read_interface, sized
 from ..spec.yaml_events import Loc
-from .foot_pieces import Stand, hole_places, pieces, space_at
+from .foot_pieces import Stand, face_of, hole_places, pieces, space_at
 from .footprint import Footprint, Plane
 from .mount_screws import choice
 
@@ -108,16 +108,13 @@ def _put_in(loaded: Loaded[Job], done: list[Mounted], read: dict[str, Loaded[Int
 def looks_up(job: Job, plate: str, side: Plane) -> bool:
     """Whether a face looks up in the standing machine."""
     upper = any(r.between[0] == plate for r in job.reservoirs)
-    return (side == "seal") != upper
+    return (side in ("seal", "cover")) != upper
 
 
 def _add(m: Mounted, loaded: Loaded[Job], mount: Mount, found: Interface, here: Loc) -> None:
     """Everything that one mount brings."""
     over = not looks_up(loaded.model, m.name, mount.side)
-    covered = (m.plate.covers.seal if mount.side == "seal" else m.plate.covers.outer) is not None
-    if covered:
-        what = f"the {mount.side} face lies under a cover, and nothing can lie on it"
-        m.problems.append(loaded.problem((*here, "side"), what, do="put it on the other face"))
+    if not _can_lie(m, loaded, mount, found, here):
         return
     _loops_known(m, loaded, mount, found, here)
     row = Stand(mount.at, mount.turn, over)
@@ -129,6 +126,25 @@ def _add(m: Mounted, loaded: Loaded[Job], mount: Mount, found: Interface, here: 
         for key, data, model in pieces(m.plate, mount, found, stand, name, loops):
             put(m, loaded, key, data, model, here)
         m.prints.append(_print(m, loaded, mount, found, stand, name, k))
+
+
+def _can_lie(m: Mounted, loaded: Loaded[Job], mount: Mount, found: Interface, here: Loc) -> bool:
+    """Whether a part can lie on the face that it is asked for; told where not."""
+    on_cover = mount.side.endswith("cover")
+    face = face_of(mount.side)
+    if on_cover != (m.plate.covers.of(face) is not None):
+        what = (f"there is no cover on the {face} face" if on_cover else
+                f"the {face} face lies under a cover, and nothing can lie on it")  # fmt: skip
+        do = f"give side: {face}" if on_cover else f"give side: {'cover' if face == 'seal' else 'outer-cover'}"
+        m.problems.append(loaded.problem((*here, "side"), what, mount.side, do))
+        return False
+    blind = [h.name for h in found.holes if h.kind == "tapped" or h.depth is not None]
+    blind += [w.name for w in found.windows if w.depth is not None]
+    blind += [s.name for s in found.slots if s.depth is not None]
+    if on_cover and blind:
+        what = f"{blind[0]!r} is tapped or blind, and what is cut for a part on a cover goes through cover and plate"
+        m.problems.append(loaded.problem((*here, "side"), what, mount.side, "give its holes kind: clearance"))
+    return not (on_cover and blind)
 
 
 def put(m: Mounted, loaded: Loaded[Job], key: str, data: dict[str, Any], model: type[BaseModel], here: Loc) -> None:
@@ -177,8 +193,9 @@ def _print(
 ) -> Footprint:
     taken: list[SpaceSpec | Neighbour] = [*found.spaces, *found.neighbours]
     spaces = tuple(space_at(s, stand, f"{name}-{s.name}") for s in taken)
-    far = m.plate.covers.of("outer" if mount.side == "seal" else "seal")
-    screws = tuple(choice(h, f"{name}-{h.name}", len(hole_places(h)), m.plate, far, loaded.model.limits)
+    own = face_of(mount.side)
+    covers = (m.plate.covers.of(own), m.plate.covers.of("outer" if own == "seal" else "seal"))
+    screws = tuple(choice(h, f"{name}-{h.name}", len(hole_places(h)), m.plate, covers, loaded.model.limits)
                    for h in found.holes if h.screw is not None)  # fmt: skip
     joined = tuple(tuple((f"{name}-{p}", loop_of(mount, p, k, m.plate) or "") for p in group) for group in found.joined)
     return Footprint(m.name, name, found.interface, mount.side, spaces, screws, joined)

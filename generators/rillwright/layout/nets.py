@@ -109,7 +109,7 @@ def _assembly(plates: list[PlateLayout], layout: JobLayout) -> Assembly:
     hardware = tuple(h for h in layout.hardware if h.name.split(".")[0] in owners)
     tubes = [Terminal(h.name, "tube", h.loop or "", "", _middle(h)) for h in hardware if h.kind == "tube"]
     wet = [t for p in plates for t in _terminals(p)]
-    bridges = tuple(tuple(f"{f.plate}.{p}" for p, _ in group) for f in layout.footprints if f.plate in names
+    bridges = tuple(tuple(f"{f.on}.{p}" for p, _ in group) for f in layout.footprints if f.plate in names
                     for group in f.joined)  # fmt: skip
     passages = tuple(tuple(f"{f.plate}.{p}" for p in group) for f in layout.footprints if f.plate in names
                      for group in f.passages)  # fmt: skip

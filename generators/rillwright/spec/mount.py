@@ -18,7 +18,9 @@ class Mount(Part):
     interface: Name = Field(description="Name of a file interfaces/NAME.yaml beside the job, or of one that is shipped.")
     at: Point2 = Field((0, 0), description="Where its origin stands on the plate [x, y]; of a row, the row's middle.")
     turn: Angle = Field(0, description="Counter-clockwise as the machine is seen from above, degrees.")
-    side: Literal["seal", "outer"] = Field("outer", description="The face that the part lies on.")
+    side: Literal["seal", "outer", "cover", "outer-cover"] = Field(
+        "outer", description="The face that the part lies on; cover, outer-cover: the outside of the cover on a face."
+    )
     count: Annotated[int, Field(ge=1, le=50)] = Field(1, description="So many alike in a row along the foot print's x.")
     pitch: PositiveLength | None = Field(None, description="From one to the next of a row, mm.")
     loop: Name | None = Field(None, description="Loop of all its ports.")

@@ -45,12 +45,14 @@ def _apart(layout: JobLayout, limits: Limits) -> list[Case]:
         what = f"{f.interface} and {g.interface} run into each other" if apart < 0 else (
             f"{f.interface} and {g.interface} stand too near to each other")  # fmt: skip
         remedy = f"move one of them {limits.apart - plan:.2f} mm further away along the line between these places"
-        at = (_at(plates[f.plate], f.face, p, max(a.low, b.low)), _at(plates[f.plate], f.face, q, max(a.low, b.low)))
-        cases.append(Case(f.plate, (a.name, b.name), apart, limits.apart, what, remedy, at))
+        on = plates[f.on]
+        at = (_at(on, f.face, p, max(a.low, b.low)), _at(on, f.face, q, max(a.low, b.low)))
+        cases.append(Case(on.name, (a.name, b.name), apart, limits.apart, what, remedy, at))
     return cases
 
 
 def _at(plate: PlateLayout, face: str, p: tuple[float, float], height: float) -> Point:
+    """A place over a face; over a cover's outside for one on a cover (`plate` is then the cover)."""
     return (*p, height if face == "seal" else -plate.thickness - height)
 
 
@@ -86,7 +88,8 @@ def _fittings(layout: JobLayout, limits: Limits) -> list[Case]:
         ports = [x for x in p.features if x.role in ("port", "plug") and x.thread and x.face in ("seal", "outer")]
         for x in ports:
             own = Space(x.name, (x.origin[:2],), x.facts["spotface_radius"], 0.0, FITTING)
-            cases += [_fitting(p, x, own, s, limits) for f in layout.footprints if (f.plate, f.face) == (p.name, x.face)
+            cases += [_fitting(p, x, own, s, limits) for f in layout.footprints if f.on == p.name
+                      and (f.face if f.plate == p.name else "outer") == x.face
                       for s in f.spaces if s.low < FITTING and s.high > 0]  # fmt: skip
     return cases
 
