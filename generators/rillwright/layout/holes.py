@@ -104,21 +104,32 @@ def hole_features(
     if len(others) + len(places) > MOST_HOLES:
         what = f"{len(places)} holes here and {len(others)} features before them are more than {MOST_HOLES} on one plate"
         raise Impossible((), what, "take fewer holes or a wider pitch")
+    reaches = [(o, _reach(o)) for o in others]
     for i, at in enumerate(places, 1):
         hole = _hole(h, plate, h.name if len(places) == 1 else f"{h.name}-{i}", at)
         require_on_plate(outline, at, hole.name, ())
-        if h.avoid is not None and any(_near(hole, o, h.avoid) for o in [*others, *made]):
+        if h.avoid is not None and _beside(hole, reaches, h.avoid):
             left_out.append(at)
         else:
             made.append(hole)
+            reaches.append((hole, _reach(hole)))
     return made, left_out
+
+
+def _reach(f: Feature) -> float:
+    """Circle in plan round the origin that a feature stays in, mm."""
+    return f.radius + (f.depth if abs(f.axis[2]) < 1 else 0.0)
+
+
+def _beside(hole: Feature, others: list[tuple[Feature, float]], gap: float) -> bool:
+    """Whether a vertical hole comes nearer than `gap`, mm, to any of the features, each with its reach in plan."""
+    at, around = hole.origin[:2], hole.radius + gap
+    return any(math.dist(at, o.origin[:2]) <= around + reach and _near(hole, o, gap) for o, reach in others)
 
 
 def _near(a: Feature, b: Feature, gap: float) -> bool:
     """Whether two features' enclosing cylinders come nearer than `gap`, mm: may say yes too early, never too late."""
-    apart = math.dist(a.origin[:2], b.origin[:2])  # a is a vertical hole: b's reach in plan bounds the distance
-    if apart > a.radius + b.radius + gap + (b.depth if abs(b.axis[2]) < 1 else 0.0):
-        return False
+    apart = math.dist(a.origin[:2], b.origin[:2])
     if b.role == "tube-channel":
         return b.facts["inner_radius"] - gap < apart + a.radius and apart - a.radius < b.facts["outer_radius"] + gap
     seg = [(f.at(max(0.0, min(z for _, z in f.profile))), f.at(f.depth)) for f in (a, b)]

@@ -97,7 +97,8 @@ def near_pairs(features: list[Feature]) -> Iterator[tuple[Feature, Feature]]:
 
 def _box(f: Feature) -> tuple[Vec3, Vec3]:
     a, b = f.origin, f.at(f.depth)
-    rims = [f.radius * math.sqrt(max(0.0, 1 - c * c)) for c in f.axis]
+    radius = f.radius
+    rims = [radius * math.sqrt(max(0.0, 1 - c * c)) for c in f.axis]
     low = tuple(min(u, v) - r for u, v, r in zip(a, b, rims, strict=True))
     high = tuple(max(u, v) + r for u, v, r in zip(a, b, rims, strict=True))
     return (low[0], low[1], low[2]), (high[0], high[1], high[2])

@@ -12,7 +12,7 @@ from ..report import Case, outcome
 from .clamping import clamp_checks
 from .cover_clamp import cover_clamp
 from .cover_screws import cover_engagement, cover_tips
-from .meeting import cross, gap_between, gap_to_channel
+from .meeting import cross, gap_at_least, gap_between, gap_to_channel
 from .seals import seal_checks
 
 METHOD = "placed numbers"
@@ -173,6 +173,8 @@ def _nearest(f: Feature, others: list[Feature], without: float) -> tuple[float, 
     if (met := next((o for o in others if cross(f, o)), None)) is not None:
         return 0.0, met.name  # asked of all first: to walk the rims of the others takes a hundred times as long
     for o in others:
+        if name and gap_at_least(f, o) >= best:
+            continue
         gap = gap_between(f, o)
         if not name or gap < best:
             best, name = gap, o.name

@@ -14,6 +14,7 @@ from ...layout.features import Feature, Vec3
 from ...layout.pockets import Pocket, Stroke
 
 TURNS = 24  # places round a rim
+_RIM = [(math.cos(math.tau * i / TURNS), math.sin(math.tau * i / TURNS)) for i in range(TURNS)]
 
 
 def gap_between(a: Feature, b: Feature) -> float:
@@ -21,7 +22,8 @@ def gap_between(a: Feature, b: Feature) -> float:
     crossing, miss = _crossing(a, b)
     if crossing and miss <= _core(a) + _core(b):
         return 0.0  # most do: no need to walk their rims
-    ends = min(min(_outside(b, p) for p in _caps(a)), min(_outside(a, p) for p in _caps(b)))
+    ends = _nearest(b, _caps(a))
+    ends = min(ends, _nearest(a, _caps(b))) if ends > 0 else ends
     return min(ends, max(0.0, miss - _core(a) - _core(b))) if crossing else ends
 
 
@@ -29,6 +31,12 @@ def cross(a: Feature, b: Feature) -> bool:
     """Whether the full bores of two passages run through each other: quick, and never wrong where it says yes."""
     crossing, miss = _crossing(a, b)
     return crossing and miss <= _core(a) + _core(b)
+
+
+def gap_at_least(a: Feature, b: Feature) -> float:
+    """A figure that `gap_between` never falls below, mm, quickly: each passage lies within its radius of its axis."""
+    axes = [(f.at(_start(f)), f.at(max(f.depth, _end(f)))) for f in (a, b)]
+    return geometry.segment_distance(axes[0], axes[1]) - _core(a) - _core(b)
 
 
 def _crossing(a: Feature, b: Feature) -> tuple[bool, float]:
@@ -76,9 +84,8 @@ def _caps(f: Feature) -> Iterator[Vec3]:
     for z in (_start(f), _end(f)):
         yield f.at(z)
         for r in (_core(f) / 2, _core(f)):
-            for i in range(TURNS):
-                turn = math.tau * i / TURNS
-                yield geometry.add(geometry.add(f.at(z), u, r * math.cos(turn)), v, r * math.sin(turn))
+            for cos, sin in _RIM:
+                yield geometry.add(geometry.add(f.at(z), u, r * cos), v, r * sin)
 
 
 def _across(axis: Vec3) -> Vec3:
@@ -101,6 +108,16 @@ def _outside(f: Feature, p: Vec3) -> float:
     if tip - end < 1e-9:
         return math.hypot(max(0.0, r - radius), z - end)
     return _from_point(r, z - end, radius, tip - end)
+
+
+def _nearest(f: Feature, points: Iterator[Vec3]) -> float:
+    """Smallest distance of any of the points from a passage, mm; the first inside ends the search."""
+    best = math.inf
+    for p in points:
+        best = min(best, _outside(f, p))
+        if best == 0:
+            break
+    return best
 
 
 def _from_point(r: float, z: float, radius: float, high: float) -> float:
