@@ -188,6 +188,10 @@ def test_clamping_by_hand() -> None:
     assert r["plates"][0]["limited_by"] == "plate"
     assert r["tightening"]["steps"][-1] == pytest.approx(r["plates"][0]["torque"])
     assert r["load"]["cord_upper"] > 2 * r["load"]["cord"]
+    # Three screws, the most loaded one bears a quarter more than its share; half of the preload stays in acrylic.
+    each = 1.25 * (r["load"]["cord"] + r["load"]["pressure"]) / 3
+    assert r["load"]["per_screw"] == pytest.approx(each, abs=0.1)
+    assert r["plates"][0]["separation"] == pytest.approx(28.63 * 10.3 / 2 / each, abs=2e-3)
 
 
 def test_what_clamps_warns_in_acrylic_and_holds_in_aluminium() -> None:

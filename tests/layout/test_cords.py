@@ -13,10 +13,12 @@ import pytest
 
 from jobs import named, raw, written
 from rillwright.export.tables import CORD_COLUMNS, cord_table
-from rillwright.layout.cords import TRIM, cuts, nested
+from rillwright.layout.cords import TRIM, Ring, cuts, nested
 from rillwright.layout.features import JobLayout
+from rillwright.layout.joints import joint_of
 from rillwright.pipeline import plan
 from rillwright.spec.messages import SpecError
+from rillwright.spec.reservoir import CordStock
 
 
 def laid(folder: Any, name: str = "lab-triple", **more: Any) -> JobLayout:
@@ -121,3 +123,11 @@ def test_a_reel_that_cannot_be_is_refused_with_its_line(reel: float, told: str, 
     with pytest.raises(SpecError, match="cord_reel") as error:
         laid(tmp_path, cord_reel=reel)
     assert told in str(error.value)
+
+
+@pytest.mark.parametrize("degrees", [0, 90, 200, 315])
+def test_angle_of_a_joint_is_that_from_the_ring_s_middle(degrees: float) -> None:
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    cord = CordStock(diameter=2, material="epdm", hardness=70)
+    ring = Ring("tube.cord", "upper", cord, 100.0, (27.5 * c, 27.5 * s), "strut-1.screw", (-s, c))
+    assert joint_of(ring).angle == pytest.approx(degrees)

@@ -57,6 +57,8 @@ def test_a_blind_riser_keeps_air_and_a_turn_over_clears_it(tmp_path: Path) -> No
     (pocket,) = up["air"]
     assert pocket["near"] == "block.bore"
     assert pocket["at"][:2] == pytest.approx((0, 0), abs=0.3)
+    (rest,) = over["coolant"]  # in the assembly's own frame, however it stands
+    assert rest["at"] == pytest.approx(pocket["at"], abs=0.6)
     assert (over["trapped_ml"], side["trapped_ml"]) == (0, 0)
     assert over["undrained_ml"] == pytest.approx(riser, abs=math.pi * 16 * 0.6 / 1000)
     assert up["undrained_ml"] == side["undrained_ml"] == 0
@@ -76,6 +78,18 @@ def test_on_end_the_upper_port_vents_and_the_lower_one_drains(tmp_path: Path, le
     assert by["block.a"]["trapped_ml"] == pytest.approx(whole, rel=0.05)
     assert by["block.b"]["trapped_ml"] == row["trapped_ml"]
     assert by["block.a"]["undrained_ml"] == row["undrained_ml"] < 0.1 * whole
+
+
+def test_a_pocket_on_end_is_told_where_it_lies(tmp_path: Path) -> None:
+    a, void = block(tmp_path)
+    z = next(t.at[2] for t in a.net("run") if t.kind == "port")
+    stub = rod(4, 40, (-80, 0, z + 10), (0, 90, 0))  # a blind bore beside the other, open to it at its left end alone
+    joined = void + stub + rod(4, 16, (-80, 0, z - 4), (0, 0, 0))
+    (row,) = air_rows(a, "run", [joined], [Stand("on end", (1, 0, 0))])
+    # Above the link's upper side at x −76 the stub keeps its air, to its blind end at x −40.
+    most = row["air"][0]
+    assert most["at"] == pytest.approx((-58, 0, z + 10), abs=0.6)
+    assert most["ml"] == pytest.approx(math.pi * 16 * 36 / 1000, rel=0.05)
 
 
 def test_turned_is_a_turn() -> None:

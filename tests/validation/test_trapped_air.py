@@ -37,6 +37,16 @@ def test_a_blind_leg_keeps_its_air_above_the_foot() -> None:
     assert held[50:55, 1, 5:50].all()
 
 
+def test_two_blind_legs_on_one_foot_are_two_pockets() -> None:
+    wet, mouth = u_leg()
+    wet[30:35, 1, :20] = True
+    net = places(wet)
+    number = pockets(net, net.at(mouth))[net.number]
+    left, right = number[30:35, 1, 5:20], number[50:55, 1, 5:50]
+    assert {int(left.min()), int(right.min())} == {int(left.max()), int(right.max())} == {1, 2}
+    assert (number > 0).sum() == left.size + right.size == volume(net, net.at(mouth))
+
+
 def test_an_inverted_u_keeps_the_coolant_of_its_blind_leg() -> None:
     wet, mouth = (g[:, :, ::-1].copy() for g in u_leg())
     assert kept(places(wet), mouth, up=False).sum() == 5 * 45
