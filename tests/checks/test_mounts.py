@@ -152,3 +152,15 @@ def test_a_covered_face_and_a_cover_that_is_not_there(tmp_path: Path) -> None:
         planned(tmp_path, job, wide_foot())
     assert "the seal face lies under a cover, and nothing can lie on it (got \"seal\"); give side: cover" in str(e.value)
     assert "there is no cover on the outer face" in str(e.value)
+
+
+def test_heads_of_screws_under_a_part(tmp_path: Path) -> None:
+    """A flange on the seal face over the heads of screws that hold a part on the outer face."""
+    flat = {**copy.deepcopy(FOOT), "interface": "flat", "ports": [], "joined": [], "windows": [], "holes": [], "sizes": {}}
+    job = job_of({**MOUNT, "side": "outer"}, {"name": "flange", "interface": "flat", "side": "seal", "at": [0, 0]})
+    found = errors(checked(tmp_path, job, FOOT, flat), "mount.apart")
+    assert {f.features for f in found} == {("flange-body", f"base.pump-screw-{i}.screw") for i in (1, 2)}
+    foot = copy.deepcopy(FOOT)
+    foot["holes"][0]["kind"] = "counterbored"
+    foot["holes"][0]["screw"]["reach"] = 12
+    assert not errors(checked(tmp_path, job, foot, flat), "mount.apart")

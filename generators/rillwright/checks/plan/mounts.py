@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import combinations
 
 from ...layout.features import Feature, JobLayout, PlateLayout
 from ...layout.footprint import Footprint, ScrewChoice, Space, gap
+from ...layout.hardware import in_assembly
 from ...layout.mount_screws import nothing_fits
 from ...spec.job import Limits
 from ...standards import screws
@@ -13,6 +15,7 @@ from ..finding import Outcome, Point
 from ..report import Case, outcome
 
 METHOD = "foot prints as they are placed"
+HAIR = 1e-6  # mm
 FITTING = 20.0  # mm that a fitting stands over its face while it is turned in; common practice, no source
 
 
@@ -22,7 +25,7 @@ def mount_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
         return []
     screw = [_screw(f, s) for f in layout.footprints for s in f.screws]
     return [
-        outcome("mount.apart", list(_apart(layout, limits)), METHOD),
+        outcome("mount.apart", [*_apart(layout, limits), *_heads(layout, limits)], METHOD),
         outcome("mount.screw", screw, "standard lengths of the screw, thickness of the plate"),
         outcome("mount.fitting", list(_fittings(layout, limits)), METHOD),
         outcome("mount.loops", [_loops(f, g) for f in layout.footprints for g in f.joined], METHOD),
@@ -49,6 +52,33 @@ def _apart(layout: JobLayout, limits: Limits) -> list[Case]:
         at = (_at(on, f.face, p, max(a.low, b.low)), _at(on, f.face, q, max(a.low, b.low)))
         cases.append(Case(on.name, (a.name, b.name), apart, limits.apart, what, remedy, at))
     return cases
+
+
+def _heads(layout: JobLayout, limits: Limits) -> Iterator[Case]:
+    """Distance of each part from heads of screws that stand proud of the face that it lies on."""
+    plates = {p.name: p for p in layout.plates}
+    for f in layout.footprints:
+        on = plates[f.on]
+        face = "seal" if f.face == "seal" else "outer"
+        level = in_assembly(on, (0.0, 0.0, 0.0 if face == "seal" else -on.thickness))[2]
+        way = on.side if face == "seal" else -on.side  # out of the face
+        own = {f"{f.plate}.{n}.screw" for s in f.screws for n in s.holes}
+        for h in layout.hardware:
+            proud = -min(z for _, z in h.profile)
+            if h.kind != "screw" or h.name in own or abs(h.origin[2] - level) > HAIR or proud <= 0 or h.axis[2] * way > 0:
+                continue
+            if h.name.split(".")[0] != f.plate:
+                continue
+            head = Space(h.name, (h.origin[:2],), max(r for r, z in h.profile if z < HAIR), 0.0, proud)
+            yield from (_head(on, face, s, head, limits) for s in f.spaces if s.low < proud)
+
+
+def _head(on: PlateLayout, face: str, s: Space, head: Space, limits: Limits) -> Case:
+    plan, p, q = gap(s, head)
+    apart = max(plan, s.low - head.high)
+    at = (_at(on, face, p, max(s.low, 0.0)), _at(on, face, q, 0.0))
+    return Case(on.name, (s.name, head.name), apart, limits.apart, "the head of a screw stands where the part lies",
+                "sink the heads into the face (countersunk or counterbored), or move one of them", at)  # fmt: skip
 
 
 def _at(plate: PlateLayout, face: str, p: tuple[float, float], height: float) -> Point:

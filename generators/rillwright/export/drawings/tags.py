@@ -126,7 +126,7 @@ def tapped(item: Feature | Pocket) -> str:
     """Thread that is cut, with the length of full thread where it is given: `G1/4 × 12`."""
     if isinstance(item, Pocket) or item.role not in ("port", "plug", "mounting"):
         return ""
-    full = item.facts.get("full_thread")
+    full = item.facts.get("full_thread") if item.thread else None
     return item.thread if full is None else f"{item.thread} × {full:g}"
 
 
