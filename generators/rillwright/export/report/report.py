@@ -9,6 +9,9 @@ from ...checks.finding import Finding
 from ...layout.features import JobLayout
 from ..bundle import Bundle
 from .coolant import coolants
+from .faces_table import faces
+from .flow_page import flow_and_air
+from .flow_places import flow_places
 from .lists import bought, cautions, cords, volumes
 from .markup import Markup, el
 from .model import model_bytes
@@ -39,18 +42,21 @@ def report(bundle: Bundle) -> str:
     shown = parts(bundle, coolants(layout, bundle.solids, bundle.job.output.deflection))
     marks = {i: m for i, f in enumerate(result.findings, 1) if (m := finding_mark(layout, f)) is not None}
     joints = joint_marks(layout)
+    runs = flow_places(layout, result)
     document = [
         _head(layout),
         definitions(layout),
         verdict(result),
         el(
             "main",
-            stage(),
+            stage(runs.poses),
             el(
                 "article",
                 findings(result.findings, set(marks)),
                 parts_list(layout, shown),
+                flow_and_air(layout, result),
                 seals([*result.seals, *result.glands], bundle.job.limits),
+                faces(result.faces),
                 tightening(layout, result.clamping),
                 nets(layout, result.nets),
                 volumes(result.nets),
@@ -64,7 +70,8 @@ def report(bundle: Bundle) -> str:
     ]
     facts = {
         "loops": {name: {"hatch": hatch_of(layout, name)} for name in layout.loops},
-        "marks": [*_finding_marks(result.findings, marks), *_joint_marks(layout, joints)],
+        "marks": [*_finding_marks(result.findings, marks), *_joint_marks(layout, joints), *runs.marks],
+        **runs.facts(),
         "mouths": mouth_centres(layout),
     }
     return page(f"{layout.name}: report", Markup("".join(document)), facts, model_bytes(layout.name, shown))
@@ -96,6 +103,7 @@ def _finding_marks(found: tuple[Finding, ...], marks: dict[int, Mark]) -> list[d
     return [
         {
             "key": f"finding-{i}",
+            "group": "findings",
             "kind": "waived" if f.waived else f.severity,
             "sign": str(i),
             "at": marks[i].at,
@@ -115,6 +123,7 @@ def _joint_marks(layout: JobLayout, joints: list[Mark]) -> list[dict[str, Any]]:
     return [
         {
             "key": m.key,
+            "group": "joints",
             "kind": "joint",
             "sign": "J",
             "at": m.at,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ...layout.features import JobLayout
+from .flow_places import Pose
 from .markup import Markup, el
 from .scene import Part
 from .swatch import swatch
@@ -19,6 +20,7 @@ HOW = (
 )
 VIEWS = ("corner", "above", "below", "front", "back", "left", "right")
 CUTS = (("", "whole"), ("x", "across the length"), ("y", "across the depth"), ("z", "level"))
+DRAWN = {"edges": True, "names": True, "findings": True, "joints": False, "flow": False, "pockets": False}
 GROUPS = (
     ("plate", "Plates"),
     ("coolant", "Coolant"),
@@ -32,8 +34,8 @@ GROUPS = (
 )
 
 
-def stage() -> Markup:
-    """Picture and controls; the controls wake up when the script has drawn."""
+def stage(poses: Sequence[Pose] = ()) -> Markup:
+    """Picture and controls; the controls wake up when the script has drawn. `poses`: ways in which all of it can stand."""
     view = el(
         "div",
         el("noscript", "The picture needs JavaScript; everything else is on this page."),
@@ -46,7 +48,7 @@ def stage() -> Markup:
         view,
         el("p", HOW, id="stage-told", role="status", aria_live="polite"),
         el("p", KEYS, id="stage-keys", class_="unseen"),
-        el("div", _look(), _cut(), _reveal(), _tools(), class_="controls"),
+        el("div", _look(), _cut(), _reveal(), _tools(), _standing(poses), class_="controls"),
         id="stage",
     )
 
@@ -95,10 +97,24 @@ def _slide(name: str, said: str, value: int) -> Markup:
 def _tools() -> Markup:
     ticks = [
         el("label", el("input", type="checkbox", id=f"tick-{name}", checked=on, disabled=True), el("span", name))
-        for name, on in (("edges", True), ("names", True), ("findings", True), ("joints", False))
+        for name, on in DRAWN.items()
     ]
     take = el("button", "take a distance", type="button", id="measure", aria_pressed="false", disabled=True)
     return el("fieldset", el("legend", "Drawn with"), el("div", ticks, class_="row"), take, class_="tools")
+
+
+def _standing(poses: Sequence[Pose]) -> Markup | None:
+    """Nothing where the only way to stand is the one that is drawn."""
+    drawn = next((p for p in poses if p.as_drawn), None)
+    turned = [p for p in poses if p is not drawn]
+    if not turned:
+        return None
+    ways = [(drawn.key, f"as drawn: {drawn.said}") if drawn else ("", "as drawn"), *((p.key, p.said) for p in turned)]
+    radios = [
+        el("label", el("input", type="radio", name="pose", value=k, checked=i == 0, disabled=True), el("span", said))
+        for i, (k, said) in enumerate(ways)
+    ]
+    return el("fieldset", el("legend", "Standing"), el("div", radios, class_="row"), class_="standing")
 
 
 def parts_list(layout: JobLayout, shown: Sequence[Part]) -> Markup:

@@ -19,6 +19,7 @@ export function bindControls(all) {
   shown(all);
   places(all);
   measuring(all);
+  standing(all);
 }
 
 const at = (id) => document.getElementById(id);
@@ -82,13 +83,25 @@ function clearness({ stage, parts }) {
   apply();
 }
 
-function ticks({ stage, parts, marks, labels }) {
+function ticks({ stage, parts, marks, labels, flow, say }) {
   const bind = (id, then) => at(id).addEventListener('change', (e) => { then(e.target.checked); stage.draw(); });
   bind('tick-edges', (on) => { for (const p of parts) if (p.edges) p.edges.visible = on; });
   bind('tick-names', (on) => { labels.on = on; });
-  bind('tick-findings', (on) => marks.visible('finding', on));
-  bind('tick-joints', (on) => marks.visible('joint', on));
-  marks.visible('joint', at('tick-joints').checked);
+  for (const group of ['findings', 'joints', 'flow', 'pockets']) {
+    bind(`tick-${group}`, (on) => marks.visible(group, on));
+    marks.visible(group, at(`tick-${group}`).checked);
+  }
+  bind('tick-flow', (on) => {
+    flow.group.visible = on;
+    if (on) say(flow.told());
+  });
+  bind('tick-pockets', (on) => {
+    if (!on) return;
+    const there = marks.marks.filter((m) => m.group === 'pockets');
+    if (!there.length) say('No pocket was found.');
+    else if (!there.some((m) => marks.stands(m))) marks.turnTo(there[0].pose);
+  });
+  marks.reveal = () => { if (!at('tick-flow').checked) at('tick-flow').click(); };
 }
 
 /** Ticks of the parts list: one for each part, one for each group of parts. */
@@ -139,6 +152,25 @@ function places({ stage, marks, say }) {
     if (r.bottom < 80 || r.top > innerHeight - 80) stage.host.scrollIntoView({ block: 'start' });
     say(`The view turns: ${button.getAttribute('aria-label').replace('Show', 'it shows')}.`);
   });
+}
+
+/** Ways to stand: the view turns so that its up is up, and the pockets are those of that way. */
+function standing({ stage, marks, labels, poses, say }) {
+  const take = (key) => {
+    const pose = poses.find((p) => p.key === key);
+    const drawn = !pose || pose.up[2] > 0.9999;
+    marks.pose = key;
+    labels.stand(drawn ? null : pose.up);
+    stage.stand(new Vector3(...(pose?.up ?? [0, 0, 1])));
+    say(drawn ? 'It stands as drawn.' : `It stands ${pose.said}; the arrow points up.`);
+  };
+  marks.pose = poses.find((p) => p.up[2] > 0.9999)?.key ?? '';
+  const radios = [...document.querySelectorAll('[name=pose]')];
+  for (const radio of radios) radio.addEventListener('change', () => take(radio.value));
+  marks.turnTo = (key) => {
+    for (const radio of radios) radio.checked = radio.value === key;
+    take(key);
+  };
 }
 
 function measuring({ distance }) {

@@ -1,5 +1,5 @@
 // The stage by keyboard: turn, shift, nearer, farther, whole, take a point.
-import { Spherical, Vector3 } from 'three';
+import { Quaternion, Spherical, Vector3 } from 'three';
 
 const STEP = Math.PI / 24;
 
@@ -23,13 +23,14 @@ export function keys(stage, distance) {
 }
 
 function turn(stage, right, up) {
-  // three's spherical angles are about y; ours is z up
-  const off = stage.camera.position.clone().sub(stage.controls.target);
-  const s = new Spherical().setFromCartesianCoords(off.x, off.z, -off.y);
+  // three's spherical angles are about y; here whatever points up does
+  const upright = new Quaternion().setFromUnitVectors(stage.camera.up, new Vector3(0, 1, 0));
+  const off = stage.camera.position.clone().sub(stage.controls.target).applyQuaternion(upright);
+  const s = new Spherical().setFromVector3(off);
   s.theta += right * STEP;
   s.phi = Math.min(Math.PI - 0.01, Math.max(0.01, s.phi - up * STEP));
-  const v = new Vector3().setFromSpherical(s);
-  stage.camera.position.set(v.x, -v.z, v.y).add(stage.controls.target);
+  const v = new Vector3().setFromSpherical(s).applyQuaternion(upright.invert());
+  stage.camera.position.copy(stage.controls.target).add(v);
   stage.controls.update();
   stage.draw();
 }

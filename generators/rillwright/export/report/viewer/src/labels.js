@@ -22,7 +22,21 @@ export class Labels {
       if (part.kind === 'coolant') this.list.push({ ...word(stage, part.loop, 'loop', middle(part)), part });
       if (part.kind === 'plate') this.list.push({ ...word(stage, part.name, 'plate', corner(part)), part });
     }
+    this.up = word(stage, '↑ up', 'side', c.clone());
+    this.up.element.hidden = true;
     stage.after.push(() => this.place());
+  }
+
+  /** Where the word for up stands; nowhere while all of it stands as drawn. */
+  stand(up) {
+    this.list = this.list.filter((l) => l !== this.up);
+    this.up.element.hidden = true;
+    if (!up) return;
+    const b = this.stage.box;
+    const size = b.getSize(new Vector3());
+    const reach = (Math.abs(up[0]) * size.x + Math.abs(up[1]) * size.y + Math.abs(up[2]) * size.z) / 2 + 22;
+    this.up.at = b.getCenter(new Vector3()).addScaledVector(new Vector3(...up), reach);
+    this.list.unshift(this.up);
   }
 
   /** Whether a side of the bench is not straight behind everything. */
@@ -36,7 +50,7 @@ export class Labels {
     const taken = [];
     for (const l of this.list) {
       const p = l.part ? l.at.clone().add(l.part.root.position) : l.at;
-      const there = l.part ? l.part.shown && !this.cut.gone(p) : this.faces(p);
+      const there = l.part ? l.part.shown && !this.cut.gone(p) : l === this.up || this.faces(p);
       const on = this.on && there && this.stage.seen(p);
       l.element.hidden = !on;
       if (!on) continue;

@@ -4,6 +4,7 @@ import { facts, modelBytes, parsed } from './facts.js';
 import { bindControls } from './controls.js';
 import { Cut } from './cut.js';
 import { Distance } from './distance.js';
+import { Flow } from './flow.js';
 import { keys } from './keys.js';
 import { Labels } from './labels.js';
 import { Marks } from './marks.js';
@@ -27,10 +28,11 @@ async function start() {
   }
   cut.fill(parts, given.loops);
   const marks = new Marks(stage, given.marks, parts, cut);
+  const flow = new Flow(stage, given.passages, parts, [cut.plane]);
   const labels = new Labels(stage, parts, cut);
   const distance = new Distance(stage, parts, cut, given.mouths, say);
   keys(stage, distance);
-  bindControls({ stage, cut, parts, marks, labels, distance, say });
+  bindControls({ stage, cut, parts, marks, labels, flow, poses: given.poses, distance, say });
   stills(stage);
   stage.resize();
   stage.whole();

@@ -1,13 +1,17 @@
 // Marks: findings and joints on the stage, reached from their lists; the view turns to the one that is chosen.
-import { BufferGeometry, Float32BufferAttribute, LineBasicMaterial, LineSegments, Vector3 } from 'three';
+import { BufferGeometry, Float32BufferAttribute, LineBasicMaterial, LineDashedMaterial, LineSegments, Vector3 } from 'three';
 import { CORNER } from './stage.js';
 
+const WIDE = { flow: 42, pockets: 88 }; // CSS pixels of a mark with a figure
 const NEAR = 95; // mm round a mark that the picture shows
 
 export class Marks {
   constructor(stage, list, parts, cut) {
     this.cut = cut;
     this.uncover = () => {}; // called before a place that is cut away is shown
+    this.reveal = () => {}; // called before a passage is shown
+    this.turnTo = () => {}; // called before a pocket is shown that is there in another way to stand
+    this.pose = ''; // the way to stand whose pockets are shown
     this.stage = stage;
     this.byName = new Map(parts.map((p) => [p.name, p]));
     this.marks = list.map((m) => this.made(m));
@@ -15,6 +19,13 @@ export class Marks {
     this.tie.renderOrder = 99;
     this.tie.visible = false;
     stage.scene.add(this.tie);
+    stage.before.push(() => {
+      for (const m of this.marks) {
+        if (!m.box) continue;
+        m.box.position.copy(this.at(m)[0]);
+        m.box.visible = !m.hidden && this.stands(m) && (m === this.chosen || !this.cut.gone(m.box.position));
+      }
+    });
     stage.after.push(() => this.place());
   }
 
@@ -27,7 +38,14 @@ export class Marks {
     button.title = m.label;
     button.addEventListener('click', () => { this.show(m.key); this.told(m.key); });
     this.stage.host.append(button);
-    return { ...m, button, at: m.at.map((p) => new Vector3(...p)) };
+    const box = m.size ? frame(m) : null;
+    if (box) this.stage.scene.add(box);
+    return { ...m, button, box, at: m.at.map((p) => new Vector3(...p)) };
+  }
+
+  /** Whether a mark belongs to the way in which all of it stands now. */
+  stands(m) {
+    return !m.pose || m.pose === this.pose;
   }
 
   /** Where a mark stands now: it goes along with the first of its parts that is there. */
@@ -39,11 +57,13 @@ export class Marks {
 
   place() {
     const taken = new Map();
-    for (const m of this.marks) {
+    const words = []; // where figures of passages and pockets stand: small ones make way
+    // the chosen one first: it stands, whatever else would
+    for (const m of [...this.marks].sort((a, b) => (b === this.chosen) - (a === this.chosen))) {
       const [first] = this.at(m);
-      const on = !m.hidden && (m === this.chosen || !this.cut.gone(first)) && this.stage.seen(first);
-      m.button.hidden = !on;
-      if (!on) continue;
+      const on = !m.hidden && this.stands(m) && (m === this.chosen || !this.cut.gone(first)) && this.stage.seen(first);
+      m.button.hidden = !on || (m.group in WIDE && crowded(words, on, WIDE[m.group]));
+      if (m.button.hidden) continue;
       // several at one place stand side by side
       const key = `${Math.round(on.x / 8)} ${Math.round(on.y / 8)}`;
       on.x += 20 * (taken.get(key) ?? 0);
@@ -52,9 +72,9 @@ export class Marks {
     }
   }
 
-  /** Show or hide all marks of a kind. */
-  visible(kind, on) {
-    for (const m of this.marks) if (m.kind === kind || (kind === 'finding' && m.kind !== 'joint')) m.hidden = !on;
+  /** Show or hide all marks of a group. */
+  visible(group, on) {
+    for (const m of this.marks) if (m.group === group) m.hidden = !on;
     this.stage.draw();
   }
 
@@ -81,6 +101,8 @@ export class Marks {
     }
     for (const m of this.marks) m.button.classList.toggle('chosen', m === mark);
     mark.hidden = false;
+    if (!this.stands(mark)) this.turnTo(mark.pose);
+    if (mark.group === 'flow') this.reveal();
     this.chosen = mark;
     this.stage.turn(middle, way, off);
     this.stage.host.dataset.shown = key;
@@ -93,4 +115,26 @@ export class Marks {
     if (folded) folded.open = true;
     entry?.scrollIntoView({ block: 'nearest' });
   }
+}
+
+/** Whether a word would cover one that stands already; if not it stands from now on. */
+function crowded(words, at, wide) {
+  if (words.some((w) => Math.abs(w.x - at.x) < (w.wide + wide) / 2 && Math.abs(w.y - at.y) < 24)) return true;
+  words.push({ x: at.x, y: at.y, wide });
+  return false;
+}
+
+/** The box that holds a pocket, about its middle: unbroken lines for air, dashes for coolant. */
+function frame(m) {
+  const sides = m.axes.map((a, i) => new Vector3(...a).multiplyScalar(m.size[i] / 2));
+  const corner = (n) => sides.reduce((p, s, i) => p.addScaledVector(s, n & (1 << i) ? 1 : -1), new Vector3());
+  const points = [];
+  for (let n = 0; n < 8; n += 1) for (let i = 0; i < 3; i += 1) if (!(n & (1 << i))) points.push(corner(n), corner(n | (1 << i)));
+  const look = { color: m.kind === 'air' ? 0x12308a : 0x17212b, depthTest: false, transparent: true };
+  const line = new LineSegments(new BufferGeometry().setFromPoints(points),
+    m.kind === 'air' ? new LineBasicMaterial(look) : new LineDashedMaterial({ ...look, dashSize: 3, gapSize: 2 }));
+  line.computeLineDistances();
+  line.renderOrder = 95;
+  line.visible = false;
+  return line;
 }

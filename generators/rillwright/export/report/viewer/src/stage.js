@@ -1,5 +1,5 @@
 // The stage: light, camera, and drawing only when something has changed.
-import { Box3, Color, DirectionalLight, HemisphereLight, PerspectiveCamera, Scene, Vector3, WebGLRenderer } from 'three';
+import { Box3, Color, DirectionalLight, HemisphereLight, PerspectiveCamera, Quaternion, Scene, Vector3, WebGLRenderer } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 
 const GROUND = 0xe3e6e4;
@@ -22,12 +22,10 @@ export class Stage {
     const lamp = new DirectionalLight(0xffffff, 1.7);
     lamp.position.set(-0.5, 0.7, 1);
     this.camera.add(lamp);
-    this.controls = new OrbitControls(this.camera, this.canvas);
-    this.controls.zoomToCursor = true;
     this.after = [];
+    this.before = [];
     this.box = new Box3();
-    this.controls.addEventListener('change', () => this.draw());
-    this.controls.addEventListener('start', () => { this.homed = false; });
+    this.controls = this.steered();
     this.homed = false; // the whole is shown, from a side that was asked for
     this.draws = 0;
     new ResizeObserver(() => this.resize()).observe(host);
@@ -50,6 +48,7 @@ export class Stage {
   drawNow() {
     if (this.waiting) cancelAnimationFrame(this.waiting);
     this.waiting = null;
+    for (const first of this.before) first();
     this.renderer.render(this.scene, this.camera);
     for (const then of this.after) then();
     this.host.dataset.drawn = ++this.draws;
@@ -101,10 +100,33 @@ export class Stage {
   /** Look at everything from one side. */
   whole(way = CORNER) {
     // straight up or down the camera would not know where the back is
-    const tilted = (Math.abs(way.z) > 0.999 ? new Vector3(0, -1e-3, way.z) : way.clone()).normalize();
+    const { up } = this.camera;
+    const back = Math.abs(up.y) < 0.9 ? new Vector3(0, -1e-3, 0) : new Vector3(0, 0, 1e-3);
+    const tilted = (Math.abs(way.dot(up)) > 0.999 ? way.clone().add(back) : way.clone()).normalize();
     const centre = this.box.getCenter(new Vector3());
     this.turn(centre, tilted, this.distance(this.box, centre, tilted));
     this.homed = true;
+  }
+
+  /** Let another direction point up on the screen: all that is drawn stands so. */
+  stand(up) {
+    const side = this.camera.up.clone();
+    this.camera.up.copy(up);
+    this.controls.dispose();
+    this.controls = this.steered(this.controls.target);
+    // seen from the same side as before, as one sees it when it is laid down
+    const turn = new Quaternion().setFromUnitVectors(side, up);
+    this.whole(this.camera.position.clone().sub(this.controls.target).applyQuaternion(turn).normalize());
+  }
+
+  /** OrbitControls take the camera's up once and for all, so another up needs new ones. */
+  steered(target) {
+    const controls = new OrbitControls(this.camera, this.canvas);
+    if (target) controls.target.copy(target);
+    controls.zoomToCursor = true;
+    controls.addEventListener('change', () => this.draw());
+    controls.addEventListener('start', () => { this.homed = false; });
+    return controls;
   }
 
   /** After parts moved: the box round them all; while nobody has turned the view it goes on showing everything. */
