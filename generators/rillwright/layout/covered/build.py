@@ -8,13 +8,14 @@ from typing import Any
 from ...spec.job import Job
 from ...spec.plate import Plate
 from ...standards import screws
+from .. import paths
 from ..cords import Ring
 from ..features import Feature, Hardware, Outline, PlateLayout
 from ..gland import Gland
 from ..hardware import in_assembly
-from ..outline import Impossible, Loc
+from ..outline import Impossible, Loc, encloses
 from ..passages import Faces
-from ..pockets import Area, Pocket
+from ..pockets import Area, Path, Pocket
 from ..profiles import STAND_OUT, stepped
 from ..routing.problem import Problem, Routing, Terminal
 from ..sealing.obstacles import Obstacle
@@ -27,7 +28,7 @@ from .grooves import cord_of, grooves, wet_areas
 from .hold import CoverHold, cover_hold
 from .joint import CoverJoint
 from .legs import cut
-from .room import require_room
+from .room import require_apart, require_room
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> C
     passages = _passages(plate, body.thickness, loc)
     body = replace(body, features=(*body.features, *passages))
     nets = [_netted(plate, i, body, faces, found, bores, loc) for i in range(len(plate.channels))]
-    keep = {k.name: outline_of(k) for k in plate.keep_out}
+    keep = _kept_out(plate, body.outline, loc)
     made = tuple(f for n in nets for e in n.ends for f in e.features)
     body = replace(body, features=(*body.features, *_once(made)))
     problem, routing = _ways(job, plate, body, nets, found, keep)
@@ -75,8 +76,20 @@ def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> C
         try:
             result = _closed(job, plate, result, d, bores[d.face], keep)
         except InTheWay as e:
-            raise Impossible((*d.loc, *e.loc), e.what, e.do) from e
+            do = "make its border or strips wider" if plate.frame and e.who.startswith("frame-") else e.do
+            raise Impossible((*d.loc, *e.loc), e.what, do) from e
     return result
+
+
+def _kept_out(plate: Plate, shape: Outline, loc: Loc) -> dict[str, Outline]:
+    """Shapes of the areas that are kept out of. Raises Impossible for one that is to be cut out and runs off the plate."""
+    keep = {k.name: outline_of(k) for k in plate.keep_out}
+    for i, k in enumerate(plate.keep_out):
+        closed = Path(keep[k.name].start, keep[k.name].pieces, closed=True)
+        if k.cut and not all(encloses(shape, p) for _, p, _ in paths.along(closed, 5.0)):
+            raise Impossible((*loc, "keep_out", i, "at"), f"{k.name!r} would be cut out across the plate's edge",
+                             "move it, draw it into the outline, or leave cut out")  # fmt: skip
+    return keep
 
 
 def _once(features: tuple[Feature, ...]) -> list[Feature]:
@@ -135,7 +148,8 @@ def _ways(
     job: Job, plate: Plate, body: PlateLayout, nets: list[Netted], found: list[Deck], keep: dict[str, Outline]
 ) -> tuple[Problem, Routing]:
     """Lines of all channels: with room for a screw beside every groove, or else with their lands only."""
-    given = drawn(nets, found)
+    require_apart(nets)
+    given = drawn(nets, found, body.outline)
     wide, tight = max(d.between for d in found), max(d.tight for d in found)
     edge = max(d.edge for d in found)
     last: Impossible | None = None

@@ -5,19 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...spec.covered import Channel, KeepOut
 from ...spec.job import Job
 from ...spec.plate import ArcTo, Plate
 from .. import paths
 from ..features import Feature, Outline, PlateLayout
-from ..outline import Impossible, Loc
+from ..outline import Impossible, Loc, arc_centre, encloses
 from ..routing.problem import Circle, Net, NoRoute, Obstacle, Polygon, Problem, RoutedLeg, Routing, Terminal
 from .decks import LEVELS, Deck, faces_of
 from .ends import End
 
+if TYPE_CHECKING:
+    from ..routing.hand import Waypoint
+
 COARSE = 0.2  # mm that the outline of a window may be off as an obstacle, on the safe side
+SAME = 1e-6  # mm: two points that are one
 
 
 @dataclass(slots=True)
@@ -84,6 +88,8 @@ def _features(
         # a channel's own bore from the edge may not stand in its way; others cannot pass between it and the channel's end
         own = mine.get(f.name, 0.0) if f.role == "drilling" else 0.0
         short = own + clear if f.name in mine else 0.0
+        if f.name in mine and f.role != "drilling":
+            short += f.depth - f.facts["bore_depth"]  # the point of the drill, which the way on goes through
         out.append(Obstacle(f.name, Polygon(_shadow(f, short)), clear, level))
     return out
 
@@ -146,11 +152,23 @@ def _cut_before(plate: Plate, body: PlateLayout, room: float) -> list[Obstacle]:
         top = {"seal"} if p.face == "seal" else {"outer"}
         if p.depth > body.thickness - deep:
             top = {"seal", "outer"}
-        region = paths.region(p, COARSE).simplify(COARSE)
-        points = tuple((float(x), float(y)) for x, y in region.exterior.coords[:-1])
         levels = frozenset(LEVELS.index(f) for f in LEVELS if f in top)
-        out.append(Obstacle(p.name, Polygon(points), room + 2 * COARSE, levels))
+        for part in _simple(paths.region(p, COARSE).simplify(COARSE)):
+            points = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+            out.append(Obstacle(p.name, Polygon(points), room + 2 * COARSE, levels))
     return out
+
+
+def _simple(region: Any) -> list[Any]:
+    """A region as polygons without holes: what closes a ring, such as a slot for light along the rim, is cut across."""
+    import shapely
+
+    if not region.interiors:
+        return [region]
+    x = shapely.Polygon(region.interiors[0]).representative_point().x
+    x0, y0, x1, y1 = region.bounds
+    halves = [region.intersection(shapely.box(a, y0 - 1, b, y1 + 1)) for a, b in ((x0 - 1, x), (x, x1 + 1))]
+    return [q for h in halves for part in shapely.get_parts(h) if part.geom_type == "Polygon" for q in _simple(part)]
 
 
 def _box(o: Outline, inset: float) -> tuple[tuple[float, float], ...]:
@@ -173,37 +191,72 @@ def outline_of(k: KeepOut) -> Outline:
     return moved(outline(Spec(length=k.length, width=k.width, corner_radius=k.corner_radius)), x, y)
 
 
-def drawn(nets: Sequence[Netted], decks: Sequence[Deck]) -> dict[str, tuple[RoutedLeg, ...]]:
-    """Legs of the channels whose line is given. Raises Impossible."""
+def drawn(nets: Sequence[Netted], decks: Sequence[Deck], shape: Outline) -> dict[str, tuple[RoutedLeg, ...]]:
+    """Legs of the channels whose line is given, on a plate of this outline. Raises Impossible."""
     from ..routing import given
-    from ..routing.hand import NotDrawable, Waypoint
+    from ..routing.hand import NotDrawable
 
     out: dict[str, tuple[RoutedLeg, ...]] = {}
     for n in nets:
         if n.channel.route == "auto":
             continue
         at = {e.terminal.name: e.terminal.at for e in n.ends}
-        radius = n.channel.bend_radius if n.channel.bend_radius is not None else n.channel.width
-        points = []
-        for i, w in enumerate(n.channel.route):
-            if isinstance(w, str) and w not in at:
-                what = f"{w!r} is nothing that channel {n.channel.name!r} joins"
-                raise Impossible((*n.loc, "route", i), what, f"name one of {', '.join(at)}, or give a place [x, y]")
-            inner = 0 < i < len(n.channel.route) - 1
-            place = at[w] if isinstance(w, str) else w.to if isinstance(w, ArcTo) else w
-            through = w.through if isinstance(w, ArcTo) else None
-            following = n.channel.route[i + 1] if inner else None
-            round_ = inner and not isinstance(w, str) and through is None and not isinstance(following, ArcTo)
-            points.append(Waypoint(place, radius if round_ else 0.0, through))
+        points, number = _waypoints(n, at)
         try:
             out[n.channel.name] = given(net_of(n, decks), points, LEVELS.index(faces_of(n.channel)[0]))
         except NotDrawable as e:
-            raise Impossible((*n.loc, "route", e.number), e.what, e.do) from e
+            raise Impossible((*n.loc, "route", number[e.number]), e.what, e.do) from e
         missed = [t for t in at if not any(t in leg.ends for leg in out[n.channel.name])]
         if missed:
             what = f"the line of {n.channel.name!r} never comes to {', '.join(missed)}"
             raise Impossible((*n.loc, "route"), what, "lead it over them by name, or join them by a channel of their own")
+        _require_on_plate(n, out[n.channel.name], shape)
     return out
+
+
+def _waypoints(n: Netted, at: dict[str, tuple[float, float]]) -> tuple[list[Waypoint], list[int]]:
+    """The line as the router draws it, and for each of its points which one of the file it is. Raises Impossible."""
+    from ..routing.hand import Waypoint
+
+    radius = n.channel.bend_radius if n.channel.bend_radius is not None else n.channel.width
+    points: list[Waypoint] = []
+    number: list[int] = []
+    assert n.channel.route != "auto"
+    for i, w in enumerate(n.channel.route):
+        here = (*n.loc, "route", i)
+        if isinstance(w, str) and w not in at:
+            what = f"{w!r} is nothing that channel {n.channel.name!r} joins"
+            raise Impossible(here, what, f"name one of {', '.join(at)}, or give a place [x, y]")
+        inner = 0 < i < len(n.channel.route) - 1
+        place = at[w] if isinstance(w, str) else w.to if isinstance(w, ArcTo) else w
+        through = w.through if isinstance(w, ArcTo) else None
+        if points and math.dist(points[-1].at, place) < SAME:
+            if isinstance(w, str):
+                continue  # the name of what the line has come to already
+            raise Impossible(here, f"the point {place[0]:g}, {place[1]:g} comes twice in its line", "leave one of them out")
+        if through is not None and points:
+            _require_bow(points[-1].at, through, place, here)
+        following = n.channel.route[i + 1] if inner else None
+        round_ = inner and not isinstance(w, str) and through is None and not isinstance(following, ArcTo)
+        points.append(Waypoint(place, radius if round_ else 0.0, through))
+        number.append(i)
+    return points, number
+
+
+def _require_bow(a: tuple[float, float], through: tuple[float, float], b: tuple[float, float], loc: Loc) -> None:
+    try:
+        arc_centre(a, through, b)
+    except Impossible as e:
+        raise Impossible(loc, e.what, "give a place [x, y] instead of an arc") from e
+
+
+def _require_on_plate(n: Netted, legs: Sequence[RoutedLeg], shape: Outline) -> None:
+    """Raises Impossible for a line whose middle leaves the plate."""
+    for leg in legs:
+        for _, p, _ in paths.along(leg.path, 1.0):
+            if not encloses(shape, p):
+                what = f"the line of {n.channel.name!r} leaves the plate at x {p[0]:.1f}, y {p[1]:.1f}"
+                raise Impossible((*n.loc, "route"), what, "lead it inside, or make the plate larger")
 
 
 def routed(problem: Problem, nets: Sequence[Netted]) -> Routing:

@@ -15,7 +15,7 @@ from .. import paths
 from ..contour import contour
 from ..curves import Bone, point_bone
 from ..features import Outline
-from ..outline import Impossible
+from ..outline import Impossible, Loc
 from ..paths import Bow, Straight
 from ..pockets import Path, Pocket, Point2, Stroke
 from .obstacles import Circle, Obstacle, distance_between, shape_region
@@ -24,10 +24,11 @@ Wet = Pocket | Circle
 
 
 class InTheWay(Impossible):
-    """A line or screw has no room: `who` stands in its way at `at`, where `room` of the `wanted` mm is there."""
+    """A line or screw has no room: `who` stands in its way at `at`, where `room` of the `wanted` mm is there. `loc`: the
+    key below the cover that is at fault, where it is a certain one."""
 
-    def __init__(self, who: str, at: Point2, room: float, wanted: float, what: str, do: str) -> None:
-        super().__init__((), what, do)
+    def __init__(self, who: str, at: Point2, room: float, wanted: float, what: str, do: str, loc: Loc = ()) -> None:
+        super().__init__(loc, what, do)
         self.who, self.at, self.room, self.wanted = who, at, room, wanted
 
 

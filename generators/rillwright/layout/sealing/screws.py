@@ -39,7 +39,8 @@ class NoPlace(InTheWay):
         where = f"from x {ax:.1f}, y {ay:.1f} to x {bx:.1f}, y {by:.1f}"
         bare = f"no screw can stand along the groove {where}: {room:.1f} mm of it, pitch {pitch:g} at most"
         what = f"{bare if self.proved else f'no set of screws was found for the groove {where}'}; {who} is in the way"
-        super().__init__(who, at, room, pitch, what, f"move {who} away, or take a smaller screw or a larger pitch")
+        do = {EDGE: "make the plate larger", GROOVE: "lead the channels further apart"}.get(who, f"move {who} away")
+        super().__init__(who, at, room, pitch, what, f"{do}, or take a smaller screw or a larger pitch")
 
 
 def screws_along(
@@ -57,7 +58,7 @@ def screws_along(
     held = pitch - ROUNDING
     tracks = [track(r, held / math.ceil(held)) for r in rings]  # the pitch is a whole number of steps
     room = Room(reach, keep_out, tuple(obstacles), outline, edge)
-    _check_given(given, tracks, room)
+    _check_given(given, tracks, room, spacing or 2 * keep_out)
     found = candidates(tracks, room, given)
     chooser = Chooser(found, [t.length for t in tracks], held, spacing or 2 * keep_out, len(given))
     if bare := chooser.bare():
@@ -70,15 +71,22 @@ def screws_along(
     return Screws(at, tuple(chooser.gaps(k, chosen) for k in range(len(tracks))), chooser.bound())
 
 
-def _check_given(given: Sequence[Point2], tracks: Sequence[Track], room: Room) -> None:
+def _check_given(given: Sequence[Point2], tracks: Sequence[Track], room: Room, spacing: float) -> None:
     import numpy as np
 
     if not given:
         return
+    do = "move the screw, or leave it to be placed"
     for name, bad in blockers(np.array(given, dtype=np.float64), tracks, room).items():
-        for p in (g for g, b in zip(given, bad.tolist(), strict=True) if b):
+        for i, p in ((i, g) for i, (g, b) in enumerate(zip(given, bad.tolist(), strict=True)) if b):
             what = f"the screw given at x {p[0]:g}, y {p[1]:g} is too near to {name}, or inside of it"
-            raise InTheWay(name, p, 0.0, room.keep_out, what, "move the screw, or leave it to be placed")
+            raise InTheWay(name, p, 0.0, room.keep_out, what, do, ("screws", "at", i))
+    for i, p in enumerate(given):
+        near = min(given[:i], key=lambda q: math.dist(p, q), default=p)
+        if i and math.dist(p, near) < spacing - 1e-6:
+            what = (f"the screw given at x {p[0]:g}, y {p[1]:g} stands {math.dist(p, near):.2f} mm from that at "
+                    f"x {near[0]:g}, y {near[1]:g}, and {spacing:.2f} are needed")  # fmt: skip
+            raise InTheWay("another screw", p, math.dist(p, near), spacing, what, do, ("screws", "at", i))
 
 
 def _no_place(bare: Stretch, tracks: Sequence[Track], room: Room, pitch: float) -> NoPlace:

@@ -1,0 +1,104 @@
+"""Covered plates that cannot be made as they are written: each message stands at its line, and is true."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from rillwright.layout.features import JobLayout
+from rillwright.pipeline import plan
+from rillwright.spec.messages import SpecError
+
+TEXT = """\
+job: board
+loops: {warm: {}, cool: {tint: sky}}
+plates:
+  board:
+    stock: {material: pom-c, thickness: 25}
+    outline: {length: 220, width: 140}
+    covers:
+      seal:
+        stock: {thickness: 10}
+        screws: {thread: M3, pitch: 40, head: on-top}
+    ports:
+      - {name: in, loop: warm, on: cover, at: [-80, 30], thread: G1/8}
+      - {name: out, loop: warm, on: cover, at: [80, 30], thread: G1/8}
+      - {name: a, loop: cool, on: cover, at: [-80, -30], thread: G1/8}
+      - {name: b, loop: cool, on: cover, at: [80, -30], thread: G1/8}
+    channels:
+      - {name: run, loop: warm, joins: [in, out]}
+      - {name: back, loop: cool, joins: [a, b]}
+"""
+RUN, SCREWS = "joins: [in, out]}", "head: on-top}"
+
+
+def layout(folder: Path, *changes: tuple[str, str]) -> JobLayout:
+    text = TEXT
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new, 1)
+    file = folder / "board.yaml"
+    file.write_text(text, encoding="utf-8")
+    return plan(file).layout
+
+
+def trouble(folder: Path, *changes: tuple[str, str]) -> str:
+    with pytest.raises(SpecError) as raised:
+        layout(folder, *changes)
+    (problem,) = raised.value.problems
+    return str(problem).partition("board.yaml:")[2].partition("plates.board.")[2]
+
+
+@pytest.mark.parametrize(("change", "said"), [
+    ((RUN, "joins: [in, out], route: [in, {through: [-40, 30], to: [0, 30]}, out]}"),
+     "channels.0.route.1: an arc's three points lie in a line; give a place [x, y] instead of an arc"),
+    ((RUN, "joins: [in, out], route: [in, [0, 30], [0, 30], out]}"), "channels.0.route.2: the point 0, 30 comes twice"),
+    ((RUN, "joins: [in, out], route: [in, [0, 90], out]}"), "channels.0.route: the line of 'run' leaves the plate at x -2"),
+    ((RUN, "joins: [in, out], pins: [[0, 69]]}"), "channels.0.pins.0: the pin stands 1.00 mm from the plate's edge"),
+    ((RUN, "joins: [in, out], pins: [[0, 72]]}"), "channels.0.pins.0: the pin stands 2.00 mm beyond the plate's edge"),
+    ((RUN, "joins: [in, [0, 30]]}\n      - {name: on, loop: warm, width: 6, joins: [[0, 30], out]}"),
+     "channels.1.joins.0: 'on-1' is where channel 'run' of the same face ends too"),
+    ((SCREWS, "head: on-top, at: [[0, 55], [-80, 31]]}"),
+     "covers.seal.screws.at.1: the screw given at x -80, y 31 is too near to a groove"),
+    ((SCREWS, "head: on-top, at: [[0, 52], [1, 52]]}"),
+     "covers.seal.screws.at.1: the screw given at x 1, y 52 stands 1.00 mm from that at x 0, y 52"),
+    (("    ports:", "    keep_out: [{name: eye, at: [0, 65], length: 20, width: 20, cut: true}]\n    ports:"),
+     "keep_out.0.at: 'eye' would be cut out across the plate's edge"),
+    (("    ports:", "    frame: {border: 16, strip: 16}\n    ports:"), "channels.0.joins.0: 'in' stands 1"),
+])  # fmt: skip
+def test_it_stands_at_its_line(tmp_path: Path, change: tuple[str, str], said: str) -> None:
+    assert trouble(tmp_path, change).startswith(said)
+
+
+def test_what_stands_inside_of_an_opening_is_told_how_far_it_has_to_go(tmp_path: Path) -> None:
+    eye = "    keep_out: [{name: eye, at: [-80, 30], length: 20, width: 20}]\n    ports:"
+    said = trouble(tmp_path, ("    ports:", eye))
+    assert "stands 10.00 mm inside of eye" in said
+    wanted = float(said.partition("needs ")[2].partition(" mm")[0])
+    assert f"move it {wanted + 10:.2f} mm away" in said
+
+
+def test_the_name_of_the_place_where_an_arc_ended(tmp_path: Path) -> None:
+    arcs = "joins: [in, out], route: [in, {through: [-40, 50], to: [0, 30]}, {through: [40, 10], to: [80, 30]}, out]}"
+    (leg,) = [p for p in layout(tmp_path, (RUN, arcs)).plates[0].pockets if p.name == "run"]
+    assert leg.shape.path.pieces[-1].end == (80.0, 30.0)  # type: ignore[union-attr]
+
+
+def test_lines_that_are_given_may_meet(tmp_path: Path) -> None:
+    met = ("joins: [in, [0, 30]], route: [in, [0, 30]]}\n"
+           "      - {name: on, loop: warm, width: 6, joins: [[0, 30], out], route: [[0, 30], out]}")  # fmt: skip
+    found = layout(tmp_path, (RUN, met))
+    assert [p.name for p in found.plates[0].pockets if p.role == "groove"] == ["run.groove", "back.groove"]
+
+
+def test_a_slot_for_light_round_the_rim_closes_nothing_off(tmp_path: Path) -> None:
+    glow = "    lights: [{name: glow, face: seal, inset: 6, strip: {width: 4, height: 2}}]\n    ports:"
+    found = layout(tmp_path, ("    ports:", glow), ("length: 220, width: 140", "length: 250, width: 170"))
+    assert any(p.name == "glow" for p in found.plates[0].pockets)
+
+
+def test_a_large_port_in_an_edge_does_not_stand_in_its_own_way(tmp_path: Path) -> None:
+    edge = "\n      - {name: c, loop: warm, on: back, at: [0, -8], thread: G1/4}\n    channels:"
+    found = layout(tmp_path, ("\n    channels:", edge), ("joins: [in, out]", "depth: 9, joins: [in, c, out]"))
+    assert any(f.name == "c.run" for f in found.plates[0].features)
