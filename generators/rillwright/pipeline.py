@@ -57,6 +57,7 @@ def placed(loaded: Loaded[Job]) -> Planned:
     problems = reference_problems(loaded)
     if problems:
         raise SpecError(problems)
+    loaded = _with_galleries(loaded)
     try:
         return Planned(loaded, job_layout(loaded.model, prints))
     except LayoutError as e:
@@ -70,6 +71,19 @@ def _with_mounts(loaded: Loaded[Job]) -> tuple[Loaded[Job], tuple[Footprint, ...
     from .layout.mounts import mounted
 
     return mounted(loaded)
+
+
+def _with_galleries(loaded: Loaded[Job]) -> Loaded[Job]:
+    """The job with drillings in place of its galleries; the chooser is loaded only where there are any."""
+    if not any(p.galleries for p in loaded.model.plates.values()):
+        return loaded
+    from .layout.galleries.expand import drilled
+
+    loaded = drilled(loaded)
+    problems = reference_problems(loaded)
+    if problems:
+        raise SpecError(problems)
+    return loaded
 
 
 def check(path: Path) -> Result:

@@ -15,6 +15,7 @@ from .base import Part
 from .covered import Channel, Covers, KeepOut, Passage
 from .face_seal import FaceSeal
 from .fitting import FittingSeal
+from .gallery import Gallery
 from .mount import Block, Mount
 from .quantity import Angle, Length, Name, NonNegativeLength, PositiveLength
 from .reservoir import MetricSize
@@ -161,6 +162,9 @@ class Plate(Part):
     outline: Outline
     ports: Annotated[list[Port], Field(max_length=200)] = []
     drillings: Annotated[list[Drilling], Field(max_length=500)] = []
+    galleries: Annotated[list[Gallery], Field(max_length=50)] = Field(
+        [], description="Drillings that the tool chooses: by what they are to join."
+    )
     holes: Annotated[list[Holes], Field(max_length=100)] = []
     covers: Covers = Field(
         Covers.model_construct(), description="Covers over milled channels: on the seal face, the outer face, or both."

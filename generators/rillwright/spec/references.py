@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from .covered_references import covered_problems, covered_taken
+from .gallery_references import gallery_problems
 from .job import Job
 from .load import Loaded, require_known
 from .messages import Problem
@@ -48,10 +49,11 @@ def _plate_problems(
     out: list[Problem | None] = []
     ports, drillings = [p.name for p in plate.ports], [d.name for d in plate.drillings]
     seen: set[str] = set(reservoirs)
-    named = ("ports", "drillings", "holes", "windows", "slots", "lights", "channels", "passages", "keep_out")
+    named = ("ports", "drillings", "holes", "windows", "slots", "lights", "galleries", "channels", "passages", "keep_out")
     for kind, items in ((k, getattr(plate, k)) for k in named):
         out += _twice(loaded, (*loc, kind), items, seen)
     out += covered_problems(loaded, name, plate, loops)
+    out += gallery_problems(loaded, name, plate, loops)
     for i, h in enumerate(plate.holes):
         stem, _, number = h.name.rpartition("-")
         if number.isdigit() and any(o.name == stem for o in plate.holes):

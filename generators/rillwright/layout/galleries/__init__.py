@@ -1,0 +1,1 @@
+"""Drillings of whole plates, chosen: from what is to be joined to ordinary drillings with plugs."""
