@@ -92,6 +92,20 @@ def test_a_pocket_on_end_is_told_where_it_lies(tmp_path: Path) -> None:
     assert most["ml"] == pytest.approx(math.pi * 16 * 36 / 1000, rel=0.05)
 
 
+def test_levels_of_a_tube_are_shares_of_its_cylinder() -> None:
+    (a,) = assemblies(plan(Path(__file__).parents[2] / "params" / "bench-single.yaml").layout)
+    low, high = sorted(p.height for p in a.plates)
+    (tube,) = (h for h in a.hardware if h.kind == "tube")
+    x, y = tube.origin[:2]
+    void = rod(20, high - low, (x, y, low), (0, 0, 0)) + rod(4, 10, (x, y, low - 10), (0, 0, 0))
+    (upright, lying) = air_rows(a, a.loops[0], [void], [Stand("upright", (0, 0, 1)), Stand("lies", (0, 1, 0))])
+    assert [v["share"] for v in upright["levels"]] == [0.25, 0.5, 0.75, 1.0]
+    for v in upright["levels"]:
+        assert v["above_mm"] == pytest.approx(v["share"] * (high - low), abs=0.06)
+        assert v["ml"] == pytest.approx((math.pi * 400 * v["share"] * (high - low) + math.pi * 160) / 1000, rel=0.01)
+    assert lying["levels"] == []
+
+
 def test_turned_is_a_turn() -> None:
     for up in ((0, 0, 1), (0.3, -2, 0.1), (1, 0, 0)):
         t = turned(up)

@@ -21,6 +21,8 @@ from .voxels import Cells, cells
 PITCH = 1.0  # mm
 COARSE = 2.0  # mm, for trying tilts
 TILTS = tuple((a, math.radians(d)) for d in (15, 30) for a in (0, 45, 90, 135, 180, 225, 270, 315))  # turn °, tilt
+LEVELS = (0.25, 0.5, 0.75, 1.0)  # of a tube's height between the seal faces
+UPRIGHT = 0.999  # of the way up along the assembly's own: tubes stand then
 SMALLEST = 0.05  # mL: a pocket below this is not told apart from the grid
 # Bretherton 1961, from memory: a long bubble does not rise in a bore below 2 · 0.918 capillary lengths, water at 20 °C.
 HOLDS_BUBBLE = 5.0  # mm
@@ -127,8 +129,25 @@ def _row(a: Assembly, loop: str, solids: list[Any], mouths: list[Mouth], stand: 
         "air": _pockets(grid, net, turn, air, ways), "coolant": _pockets(grid, net, turn, rest, ways), "by_port": by,
         "vent": min(by, key=lambda b: b["trapped_ml"])["port"] if by else None,
         "drain": min(by, key=lambda b: b["undrained_ml"])["port"] if by else None,
-        "tilt": None,
+        "tilt": None, "levels": _levels(a, loop, grid) if turn[2, 2] > UPRIGHT else [],
     }  # fmt: skip
+
+
+def _levels(a: Assembly, loop: str, grid: Cells) -> list[dict[str, Any]]:
+    """How much the loop holds below a quarter, half, three quarters and the top of each tube, mL; air left out of it."""
+    below = np.cumsum(np.r_[0, grid.full.sum(axis=(0, 1))]) * grid.pitch**3 / 1000
+    heights = grid.origin[2] + grid.pitch * np.arange(len(below))
+    found = []
+    for tube in (h for h in a.hardware if h.kind == "tube" and h.loop == loop):
+        channel = f"{tube.name.removesuffix('.tube')}.tube-channel"
+        faces = [p.height for p in a.plates if any(f.name == channel for f in p.features)]
+        low, high = min(faces), max(faces)
+        found += [
+            {"tube": tube.name, "share": share, "above_mm": round(share * (high - low), 1),
+             "ml": round(float(np.interp(low + share * (high - low), heights, below)), 1)}
+            for share in LEVELS
+        ]  # fmt: skip
+    return found
 
 
 def _pockets(

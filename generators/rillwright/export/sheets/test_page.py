@@ -119,6 +119,7 @@ def filling_steps(loop: str, row: dict[str, Any], layout: JobLayout) -> tuple[st
         f"Fill {row['coolant_ml']:.0f} mL slowly through {fill}"
         + (f", {vent} open to let the air out." if vent else ", which is also its vent: in small portions."),
     ]
+    steps += _levels(s.get("levels", []))
     if s["air"]:
         worst = s["air"][0]
         most = f"most of it ({worst['ml']:.1f} mL) near {worst['near']}"
@@ -131,6 +132,15 @@ def filling_steps(loop: str, row: dict[str, Any], layout: JobLayout) -> tuple[st
         names = ", ".join(row["narrow"])
         steps.append(f"Narrow passages hold bubbles by surface tension, which this does not reckon: {names}.")
     return tuple(steps)
+
+
+def _levels(levels: list[dict[str, Any]]) -> list[str]:
+    """What the loop holds by how high the coolant stands in each tube."""
+    told = []
+    for tube in dict.fromkeys(v["tube"] for v in levels):
+        marks = ", ".join(f"{v['above_mm']:.0f} mm: {v['ml']:.0f} mL" for v in levels if v["tube"] == tube)
+        told.append(f"By the level in {tube}, measured from the lower plate's seal face, the loop holds: {marks}.")
+    return told
 
 
 def _tilting(tilt: dict[str, Any] | None) -> str:
