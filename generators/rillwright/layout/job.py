@@ -138,7 +138,7 @@ def _glands(job: Job, plates: list[PlateLayout], every: tuple[Ring, ...]) -> tup
 def bare_plate(job: Job, name: str) -> PlateLayout:
     """One plate without what its galleries bring, and without holes that give way. Raises LayoutError."""
     plate, collect = job.plates[name], _Collector()
-    known = {x.name for x in (*plate.ports, *plate.drillings)}
+    known = {p.name for p in plate.ports} | {d.name for d in plate.drillings}
     plain = plate.model_copy(update={
         "drillings": [d for d in plate.drillings if not isinstance(d.to, str) or d.to in known],
         "holes": [h for h in plate.holes if h.avoid is None], "galleries": [],
