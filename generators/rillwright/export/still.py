@@ -127,7 +127,8 @@ def drawing(order: Order, command: Sequence[str] = CHILD) -> Iterator[Drawing]:
 def start_pictures(bundle: Bundle) -> Stills | None:
     """Draw all pictures of a job from the `assembly.glb` in its folder; those that are kept are not drawn again."""
     whole = bundle.layout
-    seen = JobLayout(whole.name, whole.plates, whole.hardware, whole.loops)  # the rest would cost the child its imports
+    # the rest of it would cost the child its imports
+    seen = JobLayout(whole.name, whole.plates, whole.hardware, whole.loops, stances=whole.stances)
     order = Order(bundle.folder, seen, bundle.job.output.deflection)
     keys = {name: _shows(order, name) for name in order.wanted}
     missing = []

@@ -11,10 +11,12 @@ from collections.abc import Callable
 
 from ..layout.features import PlateLayout
 from ..layout.machine import Stance
+from ..layout.pockets import Pocket
 from .still import Order, face_names, picture_names
+from .still_names import name_ports
 from .still_scene import TINTS, at_home, by_loop, legend, read_glb
 from .still_section import section
-from .still_vtk import GREY, SIZE, Easel, NoDrawing, Sheet
+from .still_vtk import GREY, Easel, NoDrawing, Sheet
 
 CLEAR_LOOK = 0.16  # opacity of clear plates and tubes in the assembly
 PLATE_LOOK = 0.52  # opacity of a clear plate on its own: its near face reads first, what lies inside shows through
@@ -62,22 +64,24 @@ class Pictures:
     def plate(self, plate: PlateLayout, *, seal: bool) -> Sheet:
         """One face straight on but for a slight tilt, so that edges tell how thick the plate is."""
         sheet = Sheet()
-        self._plate_into(sheet, plate, PLATE_LOOK, home=True)
+        opaque, hides = self.parts[plate.name].colour[3] == 1, _hides(plate, seal)
+        self._plate_into(sheet, plate, PLATE_LOOK, home=True, anyhow=hides)
         above = seal == plate.seal_up
         sheet.look((0.0, -0.42, 1.0 if above else -1.0), (0, 1, 0))
-        _name_ports(sheet, plate)
+        name_ports(sheet, plate, ("outer" if seal else "seal") if opaque and not hides else "")
         _axes(sheet, above)
         kind = "seal face" if seal else "outer face"
         side = "seen from above" if above else "seen from below: x runs to the left"
+        side += "; drawn clear to show its passages" if opaque and hides else ""
         title, more = f"plate {plate.name}, {kind}", f"{plate.material}, {plate.thickness:g} mm; {side}"
         sheet.caption(f"{self.layout.name}: {title}", more, legend(self.layout))
         return sheet
 
-    def _plate_into(self, sheet: Sheet, plate: PlateLayout, clear: float, home: bool = False) -> None:
-        """A plate where it stands in the machine, or at home in its own assembly's frame."""
+    def _plate_into(self, sheet: Sheet, plate: PlateLayout, clear: float, home: bool = False, anyhow: bool = False) -> None:
+        """A plate where it stands in the machine, or at home in its own assembly's frame; `anyhow`: clear in any case."""
         stance = self.layout.stance(plate.name) if home else Stance()
         part = at_home(self.parts[plate.name], stance)
-        opacity = clear if part.colour[3] < 1 else 1.0
+        opacity = clear if part.colour[3] < 1 or anyhow else 1.0
         for loop, drawn in self.pieces[plate.name].items():
             piece = at_home(drawn, stance)
             if loop is None:
@@ -92,19 +96,11 @@ def _mixed(colour: tuple[float, float, float], white: float) -> tuple[float, flo
     return (red, green, blue)
 
 
-def _name_ports(sheet: Sheet, plate: PlateLayout) -> None:
-    """Name and thread beside the mouth of every port and plug, inside the picture."""
-    for f in plate.features:
-        if f.role not in ("port", "plug"):
-            continue
-        z = plate.height + plate.side * f.origin[2]
-        x, y = sheet.pixel((f.origin[0], f.origin[1], z))
-        below = sheet.pixel((f.origin[0], f.origin[1] - f.radius, z))[1]
-        words = f"{f.name}  {f.thread}".rstrip()
-        half = 4.5 * len(words) + 8  # px; about half as wide as the words are drawn
-        along_y = -f.axis[1] if abs(f.axis[1]) > 0.5 else 0.0
-        y = y + 30 * along_y if along_y else below - 16
-        sheet.text(words, (min(max(x, half), SIZE[0] - half), y), 15, middle=True)
+def _hides(plate: PlateLayout, seal: bool) -> bool:
+    """Whether an opaque plate has passages that its face, as it is, does not show."""
+    face = "seal" if seal else "outer"
+    wet = [c for c in plate.cuts if c.wet]
+    return bool(wet) and not any(isinstance(c, Pocket) and c.face == face for c in wet)
 
 
 def _axes(sheet: Sheet, above: bool) -> None:

@@ -24,6 +24,7 @@ TINTS: dict[str, tuple[float, float, float]] = {
     "lime": (0.50, 0.68, 0.14), "sky": (0.18, 0.54, 0.86), "slate": (0.36, 0.43, 0.52), "coral": (0.92, 0.40, 0.30),
 }  # fmt: skip
 _CLASSIFY = 2.0  # times the deflection, as the checks have it
+HOME = Stance()
 _TYPES = {5121: np.uint8, 5123: np.uint16, 5125: np.uint32, 5126: np.float32}  # glTF 2.0, accessor.componentType
 _WIDTH = {"SCALAR": 1, "VEC3": 3}
 
@@ -108,7 +109,7 @@ def legend(layout: JobLayout) -> dict[str, tuple[float, float, float]]:
     return {loop: TINTS[tint] for loop, tint in layout.loops.items()}
 
 
-def by_loop(plate: PlateLayout, part: Drawn, deflection: float, stance: Stance) -> dict[str | None, Drawn]:
+def by_loop(plate: PlateLayout, part: Drawn, deflection: float, stance: Stance = HOME) -> dict[str | None, Drawn]:
     """The plate's surface in pieces: the wetted ones under the loop's name, all else under None."""
     local = (at_home(part, stance).points - [0.0, 0.0, plate.height]) * [1.0, 1.0, plate.side]
     groups = groups_of_triangles(plate, local[part.triangles], _CLASSIFY * deflection)

@@ -1,4 +1,4 @@
-"""The section picture: everything cut along the first reservoir's axis, cut faces hatched."""
+"""The section picture: everything cut by one plane, cut faces hatched."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from collections.abc import Mapping
 import numpy as np
 from manifold3d import CrossSection, FillRule, Manifold, Mesh
 
-from ..layout.features import JobLayout, Vec3
-from ..layout.hardware import in_assembly
+from ..layout.features import JobLayout
+from .still_plane import cutting_place
 from .still_scene import TINTS, Drawn, Floats, Ints, legend
 from .still_vtk import INK, Sheet
 
@@ -16,18 +16,9 @@ Pieces = Mapping[str, Mapping[str | None, Drawn]]
 HATCH = 3.0  # mm between hatch lines
 
 
-def cutting_point(layout: JobLayout) -> Vec3:
-    """A point of the cutting plane, which looks to the front: the first tube's axis, else the first wet feature."""
-    for part in layout.hardware:
-        if part.kind == "tube":
-            return layout.stance(part.name).place(part.origin)
-    wet = [layout.stance(p.name).place(in_assembly(p, f.origin)) for p in layout.plates for f in p.cuts if f.wet]
-    return wet[0] if wet else (0.0, 0.0, 0.0)
-
-
 def section(layout: JobLayout, parts: Mapping[str, Drawn], pieces: Pieces) -> Sheet:
-    """Cut at y of the first tube's axis, seen from the front: what lies before the plane is taken away."""
-    y = cutting_point(layout)[1]
+    """Cut at one y, seen from the front: what lies before the plane is taken away."""
+    y = cutting_place(layout)
     sheet = Sheet()
     loops = {h.name: h.loop for h in layout.hardware if h.kind == "tube"}
     for number, (name, part) in enumerate(parts.items()):
@@ -41,7 +32,7 @@ def section(layout: JobLayout, parts: Mapping[str, Drawn], pieces: Pieces) -> Sh
         sheet.lines(edges, (0.45, 0.49, 0.53), 1.0, 0.6)
         _cut_face(sheet, part, y, 45.0 if number % 2 == 0 else 135.0)
     sheet.look((0.0, -1.0, 0.0), (0, 0, 1))
-    sheet.caption(f"{layout.name}: section", f"cut at y = {y:g} mm, seen from the front", legend(layout))
+    sheet.caption(f"{layout.name}: section", f"cut at y = {y:.4g} mm, seen from the front", legend(layout))
     return sheet
 
 
