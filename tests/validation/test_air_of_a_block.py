@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from manifold3d import Manifold
 
+from rillwright.checks.solid import air
 from rillwright.checks.solid.air import air_rows, turned
 from rillwright.layout.nets import Assembly, assemblies
 from rillwright.layout.stands import Stand
@@ -104,6 +105,15 @@ def test_levels_of_a_tube_are_shares_of_its_cylinder() -> None:
         assert v["above_mm"] == pytest.approx(v["share"] * (high - low), abs=0.06)
         assert v["ml"] == pytest.approx((math.pi * 400 * v["share"] * (high - low) + math.pi * 160) / 1000, rel=0.01)
     assert lying["levels"] == []
+
+
+def test_a_loop_too_large_for_its_grid_gets_a_coarser_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    a, void = block(tmp_path)
+    monkeypatch.setattr(air, "MOST", 6_000)
+    (row,) = air_rows(a, "run", [void], [Stand("up", (0, 0, 1))])
+    assert 1 < row["grid_mm"] < 2
+    half_a_cell = math.pi * 16 * 0.7 * row["grid_mm"] / 1000
+    assert row["trapped_ml"] == pytest.approx(math.pi * 16 * (RISE - 4) / 1000, abs=half_a_cell)
 
 
 def test_turned_is_a_turn() -> None:

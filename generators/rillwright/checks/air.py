@@ -8,7 +8,7 @@ from typing import Any
 from .finding import Outcome
 from .report import Case, outcome
 
-METHOD = "slow filling on a grid of 1 mm cells of the void read from the exported STL"
+METHOD = "slow filling of the void read from the exported STL, on a grid of 1 mm cells (grid_mm: coarser in the largest)"
 
 
 def air_checks(rows: Sequence[dict[str, Any]], limit: float) -> list[Outcome]:

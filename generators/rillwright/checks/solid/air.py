@@ -19,6 +19,7 @@ from .pockets_of_air import Places, places, pockets, volume
 from .voxels import Cells, cells
 
 PITCH = 1.0  # mm
+MOST = 80_000_000  # cells of a grid: about 0.6 GB
 COARSE = 2.0  # mm, for trying tilts
 TILTS = tuple((a, math.radians(d)) for d in (15, 30) for a in (0, 45, 90, 135, 180, 225, 270, 315))  # turn °, tilt
 LEVELS = (0.25, 0.5, 0.75, 1.0)  # of a tube's height between the seal faces
@@ -88,6 +89,13 @@ def _grid(solids: list[Any], turn: npt.NDArray[np.float64], pitch: float) -> Cel
     return cells(np.concatenate(vertices), np.concatenate(triangles), pitch)
 
 
+def _pitch(solids: list[Any], turn: npt.NDArray[np.float64]) -> float:
+    """Pitch of the grid, mm: coarser where a loop is so large that its grid would not fit into memory."""
+    turned_ = np.concatenate([v @ turn.T for v, _ in solids])
+    count = float(np.prod((turned_.max(axis=0) - turned_.min(axis=0)) / PITCH))
+    return PITCH * max(1.0, (count / MOST) ** (1 / 3))
+
+
 def _seeds(grid: Cells, turn: npt.NDArray[np.float64], mouth: Mouth) -> npt.NDArray[np.int64]:
     """Cells of the whole mouth, (n, 3): within its bore, and next to its plane."""
     middle, out = turn @ np.asarray(mouth.at), turn @ np.asarray(mouth.out)
@@ -111,10 +119,10 @@ def _mouths_in(grid: Cells, net: Places, turn: npt.NDArray[np.float64], mouths: 
 
 def _row(a: Assembly, loop: str, solids: list[Any], mouths: list[Mouth], stand: Stand) -> dict[str, Any]:
     turn = turned(stand.up)
-    grid = _grid(solids, turn, PITCH)
+    grid = _grid(solids, turn, _pitch(solids, turn))
     net = places(grid.full)
     at = _mouths_in(grid, net, turn, mouths)
-    ml = PITCH**3 / 1000
+    ml = grid.pitch**3 / 1000
     every = set().union(*at.values())
     air, rest = pockets(net, every), pockets(net, every, up=False)
     by: list[dict[str, Any]] = [
@@ -123,7 +131,7 @@ def _row(a: Assembly, loop: str, solids: list[Any], mouths: list[Mouth], stand: 
     ]
     ways = [w for p in a.plates for w in plate_ways(p, loop)]
     return {
-        "stand": stand.name, "up": list(stand.up), "grid_mm": PITCH, "grid_ml": round(grid.volume / 1000, 2),
+        "stand": stand.name, "up": list(stand.up), "grid_mm": round(grid.pitch, 3), "grid_ml": round(grid.volume / 1000, 2),
         "trapped_ml": round(int(net.cells[air > 0].sum()) * ml, 2),
         "undrained_ml": round(int(net.cells[rest > 0].sum()) * ml, 2),
         "air": _pockets(grid, net, turn, air, ways), "coolant": _pockets(grid, net, turn, rest, ways), "by_port": by,
