@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from report_rows import HOSTILE, bundle_of
 from rillwright.checks.finding import Finding, Outcome
 from rillwright.checks.result import Result
 from rillwright.export.bundle import Bundle
@@ -26,10 +27,9 @@ from rillwright.export.report.report import report
 from rillwright.export.report.scene import parts
 from rillwright.layout.hardware import in_assembly
 from rillwright.layout.nets import assemblies
-from rillwright.pipeline import check, plan
+from rillwright.pipeline import plan
 
 PARAMS = Path(__file__).parents[3] / "params"
-HOSTILE = "</script><script>window.hacked=1</script><img src=x onerror=\"hacked=1\">'\"&"
 Reports = Callable[[str], Path]
 
 
@@ -88,17 +88,6 @@ def bundle(tmp_path_factory: pytest.TempPathFactory) -> Bundle:
     )
     outcome = Outcome("wall.loops", "Is it thick enough?", 2, 1.0, 3.0, "mm", "", found)
     return replace(made, result=Result(layout.name, (outcome,)))
-
-
-def bundle_of(job: str, folder: Path) -> Bundle:
-    """A shipped job with its solids and what the checks without solids answered."""
-    from rillwright.solids.build import hardware_solid, plate_solid
-
-    planned = plan(PARAMS / f"{job}.yaml")
-    layout = planned.layout
-    solids = {p.name: plate_solid(p) for p in layout.plates}
-    hardware = [(h, hardware_solid(h)) for h in layout.hardware]
-    return Bundle(folder, planned.loaded.model, layout, solids, {}, hardware, check(PARAMS / f"{job}.yaml"))
 
 
 @pytest.mark.parametrize("job", ["studio-twin", "lab-triple"])

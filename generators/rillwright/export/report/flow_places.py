@@ -15,7 +15,7 @@ from ...layout.features import JobLayout, Vec3
 from ...layout.machine import Stance
 
 Row = dict[str, Any]
-NAMES = {"air": "air", "coolant": "coolant"}
+KINDS = ("air", "coolant")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ def _stand(found: FlowPlaces, layout: JobLayout, r: Row, s: Row, row: int) -> No
     if s["tilt"]:
         said = f"{s['stand']}, leant {s['tilt']['degrees']}° for {r['loop']}"
         _pose(found, f"tilt {row}", said, stance.turn(tuple(s["tilt"]["up"])))
-    for kind in NAMES:
+    for kind in KINDS:
         for n, p in enumerate(s[kind]):
             found.marks.append(_pocket(r, p, stance, pose, kind, pocket_key(row, s["stand"], kind, n)))
 
@@ -114,12 +114,12 @@ def _pose(found: FlowPlaces, key: str, said: str, up: Vec3, stand: str = "") -> 
 def _pocket(r: Row, p: Row, stance: Stance, pose: Pose, kind: str, key: str) -> Row:
     """A pocket's mark with the box round it, whose sides lie level and upright as the assembly stands."""
     name = str(p["near"])
-    what = "air left" if kind == "air" else "coolant left"
+    sign = f"{kind} {p['ml']:.2g}"
     return {
-        "key": key, "group": "pockets", "kind": kind, "sign": f"{NAMES[kind]} {p['ml']:.2g}",
+        "key": key, "group": "pockets", "kind": kind, "sign": sign,
         "at": [_rounded(stance.place(tuple(p["at"])))], "parts": [name.partition(".")[0]], "pose": pose.key,
         "size": p["size"], "axes": [_rounded(a, 5) for a in _axes(pose.up, stance)], "rank": 1e3 + p["ml"],
-        "label": f"{p['ml']:.2f} mL of {what}, {pose.said}, near {name}, loop {r['loop']}",
+        "label": f"{sign} mL left, {pose.said}, near {name}, loop {r['loop']}",
     }  # fmt: skip
 
 
