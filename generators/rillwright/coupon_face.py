@@ -14,10 +14,12 @@ from .layout.features import Feature, JobLayout
 from .layout.gland import Gland
 from .layout.job import LayoutError, job_layout
 from .spec.job import Job
+from .spec.plate import Plate
 
 CHANNEL = {"width": 10.0, "depth": 5.0}  # of the short channel that the cord goes round, wider than the test bore
 RUN = 10.0  # its length; our choice
 SIZES = range(40, 165, 5)  # sides of the body that are tried, the first that has room for all; our choice
+DISC = 10.0  # thickest disc that stands for a part; our choice
 BLOCK = 55.0  # side of a fitting's block; our choice
 TEST = "G1/8"  # thread of the port for the test pressure
 TEST_ROOM = 17.0  # least sheet for a test port in an edge: its spotface of 15 and 1 on each side
@@ -71,8 +73,9 @@ def _base(job: Job, name: str, loop: str) -> dict[str, Any]:
 def _pair(job: Job, name: str, g: Gland) -> Job:
     """Body with the groove round a short channel, and the disc that closes it."""
     cover = _cover(job, g)
-    stock = job.plates[g.plate].stock.model_dump(mode="json")
-    thick = job.plates[g.plate].stock.thickness
+    own = _owner(job, g.plate)[1]
+    stock = own.stock.model_dump(mode="json") | {"material": _sealed_in(job, g.plate)}
+    thick = own.stock.thickness
     test = {"name": "test", "loop": g.loop, "on": "outer", "at": [0, 0], "thread": TEST, "tip": "flat",
             "depth": round(thick - CHANNEL["depth"] + 1, 3)}  # fmt: skip
     run = {"name": "run", "loop": g.loop, "joins": ["test", [RUN, 0]], "route": ["test", [RUN, 0]], **CHANNEL}
@@ -85,10 +88,28 @@ def _pair(job: Job, name: str, g: Gland) -> Job:
     return _first(sized, g.seal)
 
 
+def _owner(job: Job, plate: str) -> tuple[str, Plate]:
+    """The plate of the file, with its name, that a plate of the layout is or covers."""
+    name = plate if plate in job.plates else plate.removesuffix("-outer-cover").removesuffix("-cover")
+    return name, job.plates[name]
+
+
+def _sealed_in(job: Job, plate: str) -> str:
+    """Material of a plate of the layout, which may be a cover."""
+    name, own = _owner(job, plate)
+    cover = own.covers.outer if plate.endswith("-outer-cover") else own.covers.seal
+    return own.stock.material if plate == name or cover is None else cover.stock.material
+
+
 def _cover(job: Job, g: Gland) -> dict[str, Any]:
     """The disc: the job's own cover, or for a strut's seal one of the plate's sheet, with the same cord and groove."""
-    plate = job.plates[g.plate]
+    plate = _owner(job, g.plate)[1]
     groove = {part: round(g.nominal(f"groove {part}"), 4) for part in ("depth", "width")}
+    port = next((p for p in plate.ports if f"{p.name}.cord" == g.seal and p.face_seal is not None), None)
+    if port is not None and port.face_seal is not None:  # round a plain bore: a part lies on it, the disc stands for it
+        cord = port.face_seal.cord.model_dump(mode="json", exclude_unset=True)
+        disc = {**plate.stock.model_dump(mode="json"), "thickness": min(plate.stock.thickness, DISC)}
+        return {"stock": disc, "cord": cord, "groove": groove}
     if g.kind == "cover":
         made = plate.covers.seal if plate.covers.seal is not None and not g.seal.startswith("outer") else plate.covers.outer
         assert made is not None

@@ -164,3 +164,15 @@ def test_heads_of_screws_under_a_part(tmp_path: Path) -> None:
     foot["holes"][0]["kind"] = "counterbored"
     foot["holes"][0]["screw"]["reach"] = 12
     assert not errors(checked(tmp_path, job, foot, flat), "mount.apart")
+
+
+@pytest.mark.parametrize(("job", "material"), [(job_of(MOUNT), "pom-c"), (on_a_cover(), "pmma-cast")])
+def test_a_seal_round_a_bore_has_its_coupon(tmp_path: Path, job: Job, material: str) -> None:
+    from rillwright.coupon import coupon_job
+
+    found = planned(tmp_path, job, wide_foot())
+    made = coupon_job(found.loaded.model, found.layout, "pump-in.cord")
+    body = made.plates["body"]
+    assert body.stock.material == material  # of what the groove is cut in
+    assert body.covers.seal is not None
+    assert body.covers.seal.groove.depth == found.layout.glands[-1].nominal("groove depth")
