@@ -39,15 +39,18 @@ def places(wet: Grid) -> Places:
     """The places of a grid whose last axis points up."""
     from scipy import ndimage
 
-    flat = np.zeros((3, 3, 3), bool)
-    flat[1, :, 1] = flat[:, 1, 1] = True
-    number, count = ndimage.label(wet, structure=flat)
+    level = np.zeros((3, 3, 3), bool)
+    level[1, :, 1] = level[:, 1, 1] = True
+    number, count = ndimage.label(wet, structure=level)
     size = count + 1
-    of = number[wet]
+    # Most of the box is dry, so all else looks at the wet cells alone, by their place in the row of all cells.
+    flat, cells = number.reshape(-1), np.flatnonzero(wet)
+    of, high = flat[cells], cells % wet.shape[2]
     layer = np.zeros(size, np.int64)
-    layer[of] = np.broadcast_to(np.arange(wet.shape[2], dtype=np.int32), wet.shape)[wet]
-    both = wet[:, :, :-1] & wet[:, :, 1:]
-    joined = np.unique(number[:, :, :-1][both].astype(np.int64) * size + number[:, :, 1:][both])
+    layer[of] = high
+    below = cells[high < wet.shape[2] - 1]
+    over = flat[below + 1]
+    joined = np.unique((flat[below].astype(np.int64) * size + over)[over > 0])
     pairs = np.column_stack([joined // size, joined % size])
     beside: list[list[int]] = [[] for _ in range(size)]
     for low, high in pairs.tolist():

@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 Grid = npt.NDArray[np.bool_]
 OFF = (3.7e-4, 5.3e-4)  # share of a cell by which lines stand off its middle, so that none runs through an edge
+WIDER = 1e-6  # share of a cell: lines that a triangle just misses are asked too
 BATCH = 4_000_000  # pairs of triangle and line looked at together
 
 
@@ -59,24 +60,47 @@ def _crossings(
     flat = corners[:, :, :2]
     a, b, c = flat[:, 0], flat[:, 1], flat[:, 2]
     double = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (c[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1])
-    first = np.ceil((flat.min(axis=1) - origin[:2]) / pitch).astype(int).clip(0)
-    last = np.floor((flat.max(axis=1) - origin[:2]) / pitch).astype(int).clip(None, np.array(size[:2]) - 1)
-    wide = (last - first + 1).clip(0)
-    count = wide[:, 0] * wide[:, 1]
+    first = np.ceil((flat[:, :, 0].min(axis=1) - origin[0]) / pitch).astype(int).clip(0)
+    last = np.floor((flat[:, :, 0].max(axis=1) - origin[0]) / pitch).astype(int).clip(None, size[0] - 1)
+    row_of, i = _spread(np.flatnonzero(double != 0), first, last)
+    low, high = _section(flat[row_of], origin[0] + pitch * i)
+    start = np.ceil((low - origin[1]) / pitch - WIDER).astype(int).clip(0)
+    stop = np.floor((high - origin[1]) / pitch + WIDER).astype(int).clip(None, size[1] - 1)
     lines, heights = [np.zeros(0, int)], [np.zeros(0)]
-    for some in _batches(np.flatnonzero((count > 0) & (double != 0)), count):
-        t = np.repeat(some, count[some])
-        nth = np.arange(len(t)) - np.repeat(np.cumsum(count[some]) - count[some], count[some])
-        i, j = first[t, 0] + nth // wide[t, 1], first[t, 1] + nth % wide[t, 1]
-        p = origin[:2] + pitch * np.column_stack([i, j])
+    for some in _batches(np.flatnonzero(stop >= start), (stop - start + 1).clip(0)):
+        row, j = _spread(some, start, stop)
+        t = row_of[row]
+        p = origin[:2] + pitch * np.column_stack([i[row], j])
         u = _cross(p - a[t], c[t] - a[t]) / double[t]
         v = _cross(b[t] - a[t], p - a[t]) / double[t]
         inside = (u >= 0) & (v >= 0) & (u + v <= 1)
         t, u, v = t[inside], u[inside], v[inside]
         z = corners[:, :, 2]
-        lines.append((i * size[1] + j)[inside])
+        lines.append((i[row] * size[1] + j)[inside])
         heights.append(z[t, 0] + u * (z[t, 1] - z[t, 0]) + v * (z[t, 2] - z[t, 0]))
     return np.concatenate(lines), np.concatenate(heights)
+
+
+def _spread(
+    chosen: npt.NDArray[Any], first: npt.NDArray[Any], last: npt.NDArray[Any]
+) -> tuple[npt.NDArray[Any], npt.NDArray[Any]]:
+    """Each chosen number once for every whole number from its `first` to its `last`, and those."""
+    count = (last[chosen] - first[chosen] + 1).clip(0)
+    number = np.repeat(chosen, count)
+    return number, first[number] + np.arange(len(number)) - np.repeat(np.cumsum(count) - count, count)
+
+
+def _section(flat: npt.NDArray[np.float64], x: npt.NDArray[np.float64]) -> tuple[Any, Any]:
+    """From and to which y the triangles (n, 3, 2) reach at x (n,), mm: far less than their boxes, where they lie askew."""
+    low, high = np.full(len(x), np.inf), np.full(len(x), -np.inf)
+    for k in range(3):
+        p, q = flat[:, k], flat[:, (k + 1) % 3]
+        run = q[:, 0] - p[:, 0]
+        part = (x - p[:, 0]) / np.where(run == 0, 1.0, run)
+        y = p[:, 1] + part.clip(0, 1) * (q[:, 1] - p[:, 1])
+        met = (run != 0) & (part >= -1e-9) & (part <= 1 + 1e-9)
+        low, high = np.where(met, np.minimum(low, y), low), np.where(met, np.maximum(high, y), high)
+    return np.where(low <= high, low, 0.0), np.where(low <= high, high, -1.0)
 
 
 def _batches(chosen: npt.NDArray[Any], count: npt.NDArray[Any]) -> list[npt.NDArray[Any]]:
