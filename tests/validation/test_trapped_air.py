@@ -14,7 +14,7 @@ from scipy import ndimage
 from skimage.morphology import reconstruction
 
 from rillwright.checks.solid.air import turned
-from rillwright.checks.solid.pockets_of_air import kept, places, pockets, volume
+from rillwright.checks.solid.pockets_of_air import kept, places, pockets, reached, volume
 from rillwright.checks.solid.voxels import Grid, cells
 
 
@@ -45,6 +45,16 @@ def test_two_blind_legs_on_one_foot_are_two_pockets() -> None:
     left, right = number[30:35, 1, 5:20], number[50:55, 1, 5:50]
     assert {int(left.min()), int(right.min())} == {int(left.max()), int(right.max())} == {1, 2}
     assert (number > 0).sum() == left.size + right.size == volume(net, net.at(mouth))
+
+
+def test_cells_that_nothing_joins_to_a_mouth_are_left_out() -> None:
+    wet, mouth = u_leg()
+    wet[20:25, 1, 30:40] = True
+    net = places(wet)
+    seen = reached(net, net.at(mouth))
+    assert net.cells.sum() - seen.cells.sum() == 50
+    assert not seen.number[20:25, 1, 30:40].any()
+    assert volume(seen, seen.at(mouth)) == 5 * 45
 
 
 def test_an_inverted_u_keeps_the_coolant_of_its_blind_leg() -> None:

@@ -15,7 +15,7 @@ from ...layout.hardware import in_assembly
 from ...layout.nets import UNDER, Assembly
 from ...layout.stands import Stand
 from ...layout.ways import Way, plate_ways
-from .pockets_of_air import Places, places, pockets, volume
+from .pockets_of_air import Places, places, pockets, reached, volume
 from .voxels import Cells, cells
 
 PITCH = 1.0  # mm
@@ -33,6 +33,7 @@ def air_rows(a: Assembly, loop: str, surfaces: list[Any], stands: Sequence[Stand
     """One row for each stand: pockets of air and of coolant left, the best port to vent and to drain by.
 
     `surfaces`: outer and inner surfaces of the loop's void (manifold3d), in the assembly. Volumes in mL, places in mm.
+    `cut_off_ml` is what slits beside cords, thinner than a cell, part off: it stays out of all other figures.
     """
     solids = [_mesh(m) for m in surfaces]
     mouths = _mouths(a, loop)
@@ -124,6 +125,8 @@ def _row(a: Assembly, loop: str, solids: list[Any], mouths: list[Mouth], stand: 
     at = _mouths_in(grid, net, turn, mouths)
     ml = grid.pitch**3 / 1000
     every = set().union(*at.values())
+    all_cells = int(net.cells[1:].sum())
+    net = reached(net, every)
     air, rest = pockets(net, every), pockets(net, every, up=False)
     by: list[dict[str, Any]] = [
         {"port": n, "trapped_ml": round(volume(net, s) * ml, 2), "undrained_ml": round(volume(net, s, up=False) * ml, 2)}
@@ -132,6 +135,7 @@ def _row(a: Assembly, loop: str, solids: list[Any], mouths: list[Mouth], stand: 
     ways = [w for p in a.plates for w in plate_ways(p, loop)]
     return {
         "stand": stand.name, "up": list(stand.up), "grid_mm": round(grid.pitch, 3), "grid_ml": round(grid.volume / 1000, 2),
+        "cut_off_ml": round((all_cells - int(net.cells[1:].sum())) * ml, 2),
         "trapped_ml": round(int(net.cells[air > 0].sum()) * ml, 2),
         "undrained_ml": round(int(net.cells[rest > 0].sum()) * ml, 2),
         "air": _pockets(grid, net, turn, air, ways), "coolant": _pockets(grid, net, turn, rest, ways), "by_port": by,
@@ -168,6 +172,8 @@ def _pockets(
         return []
     label, found = pocket[net.number], []
     for n, box in enumerate(ndimage.find_objects(label), 1):
+        if box is None:
+            continue
         own = label[box] == n
         volume = float(own.sum()) * grid.pitch**3 / 1000
         if volume < SMALLEST:
@@ -203,7 +209,7 @@ def _best_tilt(solids: list[Any], mouths: list[Mouth], row: dict[str, Any]) -> d
         grid = _grid(solids, turn, COARSE)
         net = places(grid.full)
         every = set().union(*_mouths_in(grid, net, turn, mouths).values())
-        tried.append((round(volume(net, every) * COARSE**3 / 1000, 2), lean, up))
+        tried.append((round(volume(reached(net, every), every) * COARSE**3 / 1000, 2), lean, up))
     left, lean, up = min(tried, key=lambda t: t[:2])
     if left > row["trapped_ml"] / 2:
         return None

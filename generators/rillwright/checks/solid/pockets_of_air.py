@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -106,6 +106,15 @@ def pockets(p: Places, mouths: Collection[int], up: bool = True) -> npt.NDArray[
     numbers = np.zeros(size, np.int32)
     numbers[deep] = np.unique(pocket[deep], return_inverse=True)[1] + 1
     return numbers
+
+
+def reached(p: Places, mouths: Collection[int]) -> Places:
+    """The same without the cells that no way on the grid joins to a mouth: slits thinner than a cell part them off."""
+    best = way_out(p, mouths)
+    cut_off = best == -NEVER
+    if not mouths or not cut_off[1:].any():
+        return p
+    return replace(p, number=np.where(cut_off[p.number], 0, p.number), cells=np.where(cut_off, 0, p.cells))
 
 
 def volume(p: Places, mouths: Collection[int], up: bool = True) -> int:

@@ -127,11 +127,18 @@ def filling_steps(loop: str, row: dict[str, Any], layout: JobLayout) -> tuple[st
     else:
         steps.append(f"No pocket of air stays ({s['stand']}).")
     steps.append("Run the pump in short bursts, top up, and look at the level again after an hour and after a day.")
-    steps.append(f"Drain by {low}: {_left(s):.1f} mL stay and have to be drawn or blown out (below the test pressure).")
+    steps.append(_draining(low, s))
     if row.get("narrow"):
         names = ", ".join(row["narrow"])
         steps.append(f"Narrow passages hold bubbles by surface tension, which this does not reckon: {names}.")
     return tuple(steps)
+
+
+def _draining(low: str, s: dict[str, Any]) -> str:
+    """Turned over, what stays of the coolant is what stays of the air now, with every port open in both."""
+    left, over = _left(s), float(s["trapped_ml"])
+    turned = f" Turned over with every port open {over:.1f} mL stay." if left > max(1.0, 2 * over) else ""
+    return f"Drain by {low}: {left:.1f} mL stay and have to be drawn or blown out (below the test pressure).{turned}"
 
 
 def _levels(levels: list[dict[str, Any]]) -> list[str]:
