@@ -30,6 +30,13 @@ class Bore:
     begin: float = 0.0  # distance from the start up to which it cuts nothing
 
     @cached_property
+    def _hash(self) -> int:
+        return hash((self.kind, self.start, self.end, self.source))
+
+    def __hash__(self) -> int:
+        return self._hash  # asked for a hundred times
+
+    @cached_property
     def way(self) -> tuple[str, Vec3, Vec3]:
         """The same for bores that begin in one place and differ in length only."""
         n = math.dist(self.start, self.end)
@@ -48,10 +55,10 @@ class Bore:
     def rods(self) -> tuple[Rod, ...]:
         """The drilling first, then the steps of its plug's hole."""
         if self.plug is None:
-            return (Rod(self._at(self.begin), self.end, self.diameter / 2),)
+            return (Rod(self._at(self.begin), self.end, self.diameter / 2, round=True),)
         p = self.plug
         return (
-            Rod(self.start, self.end, self.diameter / 2), Rod(self.start, self._at(p.depth), p.radius),
+            Rod(self.start, self.end, self.diameter / 2, round=True), Rod(self.start, self._at(p.depth), p.radius),
             Rod(self.start, self._at(p.spot_depth), p.spot),
         )  # fmt: skip
 

@@ -30,19 +30,19 @@ class NoSet(Exception):
 
 def choose(room: Room, every: Sequence[Wanted]) -> tuple[Tree, ...]:
     """One tree for each gallery, the cheapest set of those listed that keeps all walls; raises NoSet."""
-    try:
-        return _chosen(room, every, FEW)
-    except NoSet as e:
-        if len(e.galleries) == 1:
-            raise
-    return _chosen(room, every, MANY)
-
-
-def _chosen(room: Room, every: Sequence[Wanted], most: int) -> tuple[Tree, ...]:
-    listed = [trees(room, w, most) for w in every]
+    listed = [trees(room, w, MANY) for w in every]
     for w, found in zip(every, listed, strict=True):
         if not found:
             raise NoSet((w.name,), 0)
+    try:
+        return _chosen(room, every, [found[:FEW] for found in listed])
+    except NoSet:
+        if all(len(found) <= FEW for found in listed):
+            raise
+    return _chosen(room, every, listed)
+
+
+def _chosen(room: Room, every: Sequence[Wanted], listed: list[list[Tree]]) -> tuple[Tree, ...]:
     first = np.cumsum([0, *(len(t) for t in listed)])
     rows: list[int] = []
     cols: list[int] = []

@@ -1,8 +1,8 @@
 """Distances of drillings from each other and from all else in a plate. Lengths in mm, frame of the plate.
 
-What the chooser drills lies along x, y or z. A drilling is a rod: its axis is a box without extent across it. Of two
-rods one is taken as a cylinder with flat ends and the other as its axis with a round end: a distance that is never
-too great, and exact beside their lengths. A drill's cone lies inside the round end.
+What the chooser drills lies along x, y or z. A drilling is a rod: its axis is a box without extent across it, and its
+cone lies inside a round end. What stands still, and the steps of a plug's hole, have flat ends. Of two rods with flat
+ends one is taken as round at a time: a distance that is never too great, and exact beside their lengths.
 """
 
 from __future__ import annotations
@@ -24,13 +24,13 @@ CHUNK = 500  # rods measured at once
 
 @dataclass(frozen=True, slots=True)
 class Rod:
-    """A cylinder with flat ends along x, y or z; with `inner` a ring. A ball has one point and `ball` set."""
+    """A cylinder with flat ends along x, y or z; with `inner` a ring; `round` with ends like half a ball."""
 
     start: Vec3
     end: Vec3
     radius: float
     inner: float = 0.0
-    ball: bool = False
+    round: bool = False
 
     @property
     def along(self) -> int:
@@ -50,7 +50,7 @@ def rods_of(f: Feature) -> Iterator[Rod]:
         step = (b - a) / n
         for i in range(n):
             at = f.at(a + (i + 0.5) * step)
-            yield Rod(at, at, math.hypot(outer, step / 2), ball=True)
+            yield Rod(at, at, math.hypot(outer, step / 2), round=True)
 
 
 def _radii(f: Feature, mid: float, a: float, b: float) -> tuple[float, float]:
@@ -72,7 +72,7 @@ class Table:
     along: Array
     radius: Array
     inner: Array
-    ball: Array
+    round: Array
 
     def part(self, a: int, b: int) -> Table:
         return Table(*(getattr(self, k)[a:b] for k in Table.__slots__))
@@ -83,19 +83,21 @@ def table(rods: Sequence[Rod]) -> Table:
     return Table(
         ends.min(axis=1), ends.max(axis=1), np.array([r.along for r in rods], dtype=int),
         np.array([r.radius for r in rods], dtype=float), np.array([r.inner for r in rods], dtype=float),
-        np.array([r.ball for r in rods], dtype=bool),
+        np.array([r.round for r in rods], dtype=bool),
     )  # fmt: skip
 
 
 def gaps(a: Table, b: Table) -> Array:
-    """(n, m) least distances of the surfaces of rods of `a` from those of `b`; 0 or less where they may meet."""
+    """(n, m) least distances of rods of `a`, none a ring, from those of `b`; 0 or less where they may meet."""
     out = np.empty((len(a.along), len(b.along)))
     for k in range(0, len(out), CHUNK):
         some = a.part(k, k + CHUNK)
         mine = _from_axis(some, b) - some.radius[:, None]
+        if some.round.all():
+            out[k : k + CHUNK] = mine
+            continue
         theirs = _from_axis(b, some).T - b.radius[None, :]
-        out[k : k + CHUNK] = np.where(some.inner[:, None] > 0, theirs, np.where(b.inner[None, :] > 0, mine,
-                                      np.maximum(mine, theirs)))  # fmt: skip
+        out[k : k + CHUNK] = np.where(b.inner[None, :] > 0, mine, np.maximum(mine, theirs))
     return out
 
 
@@ -107,11 +109,11 @@ def axes_apart(a: Table, b: Table) -> Array:
 
 
 def _from_axis(axes: Table, solid: Table) -> Array:
-    """(n, m) distances of axes from flat-ended cylinders, rings and balls, exact."""
+    """(n, m) distances of axes from rods, exact."""
     between = np.maximum(0, np.maximum(axes.low[:, None] - solid.high[None], solid.low[None] - axes.high[:, None]))
     square = between**2
     whole = square.sum(-1)
-    lengthwise = np.where(solid.ball[None], 0.0, _lengthwise(square, solid))
+    lengthwise = np.where(solid.round[None], 0.0, _lengthwise(square, solid))
     plane = np.sqrt(np.maximum(0, whole - lengthwise))
     centre = (solid.low + solid.high) / 2
     far = np.maximum(abs(axes.low[:, None] - centre[None]), abs(axes.high[:, None] - centre[None])) ** 2

@@ -41,28 +41,29 @@ class Room:
     def clear(self, w: Wanted, bores: Sequence[Bore]) -> Array:
         """(n,) which bores keep their walls; what stood in the way of the others is counted."""
         ok = self._outside(w, bores)
-        for pocket in self.plate.pockets:
-            ok &= self._off_pocket(w, bores, pocket)
-        flat = [(n, k, r) for n, b in enumerate(bores) for k, r in enumerate(b.rods)]
-        if flat and self.owners:
-            apart = gaps(table([r for _, _, r in flat]), self.rods)
-            needs = np.array([[self.need(w, f, plug) for f in self.owners] for plug in (False, True)])
-            need = needs[[min(k, 1) for _, k, _ in flat]]
-            short = apart < need - HAIR
-            self._but_own_start(bores, flat, short)
-            for n, o in zip(*np.nonzero(short), strict=True):
-                ok[flat[n][0]] = False
-                self._count(w, self.owners[o].name)
-            ok &= self._threads(w, bores)
-        return ok & self._spanners(w, bores)
+        for test in (self._off_pockets, self._off_features, self._threads, self._spanners):
+            left = [int(n) for n in np.flatnonzero(ok)]
+            if left:
+                ok[left] = test(w, [bores[n] for n in left])
+        return ok
 
-    def _count(self, w: Wanted, name: str) -> None:
-        self.blocked.setdefault(w.name, Counter())[name] += 1
+    def _off_features(self, w: Wanted, bores: Sequence[Bore]) -> Array:
+        ok = np.ones(len(bores), bool)
+        if not self.owners:
+            return ok
+        for plug in (False, True):
+            flat = [(n, r) for n, b in enumerate(bores) if ok[n] for r in (b.rods[1:] if plug else b.rods[:1])]
+            if not flat:
+                continue
+            need = np.array([self.need(w, f, plug) for f in self.owners])
+            short = np.asarray(gaps(table([r for _, r in flat]), self.rods) < need - HAIR)
+            ok[[flat[k][0] for k in np.flatnonzero(short.any(axis=1))]] = False
+            for o in np.flatnonzero(short.any(axis=0)):
+                self._count(w, self.owners[o].name, int(short[:, o].sum()))
+        return ok
 
-    def _but_own_start(self, bores: Sequence[Bore], flat: list[tuple[int, int, Rod]], short: Array) -> None:
-        for n, f in ((n, f) for n, (b, _, _) in enumerate(flat) for f in (bores[b].source,)):
-            if short[n].any():
-                short[n] &= np.array([o.name != f for o in self.owners])
+    def _count(self, w: Wanted, name: str, times: int = 1) -> None:
+        self.blocked.setdefault(w.name, Counter())[name] += times
 
     def need(self, w: Wanted, f: Feature, plug: bool) -> float:
         lim = self.limits
@@ -131,6 +132,12 @@ class Room:
                 if not fits:
                     ok[n] = False
                     self._count(w, EDGE)
+        return ok
+
+    def _off_pockets(self, w: Wanted, bores: Sequence[Bore]) -> Array:
+        ok = np.ones(len(bores), bool)
+        for p in self.plate.pockets:
+            ok &= self._off_pocket(w, bores, p)
         return ok
 
     def _off_pocket(self, w: Wanted, bores: Sequence[Bore], p: Pocket) -> Array:
