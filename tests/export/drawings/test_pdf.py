@@ -11,12 +11,26 @@ import pytest
 from rillwright.export.drawings.canvas import Label
 from rillwright.export.drawings.paper import EDGE, LEFT, TITLE, Document, Sheet
 from rillwright.export.drawings.write import write_drawings
+from rillwright.layout.features import Arc
+from rillwright.layout.pockets import Pocket, Stroke
 
 JOBS = ("studio-twin", "lab-triple", "bench-single", "valve-board", "pump-bracket")
 
 
 def two(v: float) -> str:
     return f"{v + 0.0 if abs(v) >= 0.005 else 0.0:.2f}"
+
+
+def measured_to(p: Pocket) -> tuple[float, float]:
+    """The start of a line; the middle of an area, whose arcs are quarters between sides, or halves."""
+    if isinstance(p.shape, Stroke):
+        return p.start
+    at, reach = p.shape.outside.start, []
+    for q in p.shape.outside.pieces:
+        reach += [at, q.end, *([q.middle] if isinstance(q, Arc) else [])]  # of a quarter it lies inside the box anyhow
+        at = q.end
+    xs, ys = zip(*reach, strict=True)
+    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
 
 
 @pytest.mark.parametrize("job", JOBS)
@@ -38,8 +52,10 @@ def test_each_row_of_the_hole_table_is_found(job: str, drawn: Callable[[str], An
             if f.role in ("port", "plug", "mounting"):
                 assert f.thread in found[0]
         for p in plate.pockets:
-            start = f"{p.name} {' '.join(two(v) for v in p.start)} {two(0.0 if p.face == 'seal' else -plate.thickness)} "
+            start = f"{p.name} {' '.join(two(v) for v in measured_to(p))} {two(0.0 if p.face == 'seal' else -plate.thickness)} "
             (row,) = [r for r in rows if start in r]
+            if not isinstance(p.shape, Stroke) and p.name == "pump.body":
+                assert " 46.00 through" in row  # Ø, from the parameter file
             assert row.endswith(f" {'through' if len(p.mouths) == 2 else two(p.depth)} {p.face}")
 
 

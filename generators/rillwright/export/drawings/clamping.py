@@ -19,7 +19,6 @@ from .part import PartDrawing
 from .setup_picture import picture, reach
 from .tags import Tagged, edge_name, number, short, span
 
-BLANK = 8.0  # mm of waste round the outline and the dowels at least; our choice
 CAUTIONS = {
     "plastic": (
         "Eye protection, always. Chips are sharp and fly far.",
@@ -121,8 +120,8 @@ class SetupSheet:
 
     def _blank(self) -> tuple[float, float]:
         """Least blank, mm, whole millimetres."""
-        left, low, right, high = reach(self.plate, self.eye, self.whole.dowels, BLANK)
-        return math.ceil(right - left), math.ceil(high - low)
+        sides = blank_sides(self.plate, self.part.job.buying.allowance, self.machine)
+        return math.ceil(sides[0]), math.ceil(sides[1])
 
     def picture(self) -> Canvas:
         look = self.part.face_look(self.setup.face, self.eye)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from ...layout.dowels import extent
@@ -196,14 +196,22 @@ class PartDrawing:
         return Sheet(a.size, self.title("part drawing: outer face", a.ratio), a.canvas)
 
     def detail_sheets(self) -> list[Sheet]:
-        """Sections of single features, row by row, on as many sheets as they need."""
+        """Sections of single features, row by row: on one small sheet, or on as many as they need."""
         cords = {f"{s.reservoir}.tube-channel": s.cord_bought for s in self.layout.seals}
-        size: Size = "A3" if self.spec.size == "auto" else self.spec.size
+        cuts = details.cutaways(self.groups, self.plate, cords)
+        if self.spec.size != "auto":
+            return self._details(self.spec.size, cuts)
+        left, low, right, high = frame("A4")
+        area = sum(wide * tall for wide, tall in map(details.needs, cuts))
+        small = area < 0.8 * (right - left) * (high - low - TITLE[1]) and len(made := self._details("A4", cuts)) == 1
+        return made if small else self._details("A3", cuts)
+
+    def _details(self, size: Size, cuts: Sequence[details.Cutaway]) -> list[Sheet]:
         left, _, right, high = frame(size)
         sheets: list[Canvas] = []
         x = y = row = 0.0
         low = EDGE + TITLE[1] + 4
-        for c in details.cutaways(self.groups, self.plate, cords):
+        for c in cuts:
             wide, tall = details.needs(c)
             if not sheets or x + wide > right - 4:
                 x, y = left + 4, y - row
@@ -231,7 +239,7 @@ class PartDrawing:
         where = Text(
             "x, y: from the middle of the outline, as in the machine seen from above, whichever face is drawn; the axes "
             "stand beside each view. z: out of the material from the seal face (datum A), 0 on it, negative inside. "
-            "Depth: from the face it is cut from, drill's point not included."
+            "Depth: from the face it is cut from, drill's point not included. Of an area: its middle, Ø or length × width."
         )
         holes = Table(HOLE_COLUMNS, tuple(hole_rows(self.groups, self.plate)))
         blocks = (Heading("Kinds of feature"), self.kinds(), *self._cords(), Heading("Hole table"), where, holes,

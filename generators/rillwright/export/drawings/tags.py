@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
+from ...layout import paths
 from ...layout.features import Feature, PlateLayout, Vec3
-from ...layout.pockets import Pocket, Stroke
+from ...layout.pockets import Area, Pocket, Point2, Stroke
 from .paper import Column
 
 LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ"  # I, O and Q are taken for figures
@@ -23,7 +25,8 @@ HOLE_WIDTH = sum(c.width or 0.0 for c in HOLE_COLUMNS)
 
 @dataclass(frozen=True, slots=True)
 class Tagged:
-    """One feature or pocket with its tag; `at` is where its axis meets its face (a pocket: where its line starts)."""
+    """One feature or pocket with its tag; `at` is where its axis meets its face; of a pocket where its line starts, or
+    the middle of its area."""
 
     tag: str
     item: Feature | Pocket
@@ -93,14 +96,31 @@ def place(item: Feature | Pocket, plate: PlateLayout) -> Vec3:
     """Where an item is measured to, in the plate's frame."""
     if isinstance(item, Feature):
         return item.origin
-    start = item.shape.path.start if isinstance(item.shape, Stroke) else item.shape.outside.start
+    start = item.shape.path.start if isinstance(item.shape, Stroke) else _box(item.shape)[0]
     return (*start, 0.0 if item.face == "seal" else -plate.thickness)
+
+
+def _box(area: Area) -> tuple[Point2, float, float]:
+    """Middle and sides of the box round an area, mm."""
+    xs, ys = zip(*paths.polygon(area.outside).exterior.coords, strict=True)
+    low, high = (min(xs), min(ys)), (max(xs), max(ys))
+    return (round((low[0] + high[0]) / 2, 4), round((low[1] + high[1]) / 2, 4)), high[0] - low[0], high[1] - low[1]
+
+
+def _area_size(area: Area) -> str:
+    """Ø of a round one, length and width of any other."""
+    _, length, width = _box(area)
+    own = paths.pieces(area.outside)
+    bows = [p for p in own if isinstance(p, paths.Bow)]
+    if len(bows) == len(own) and all(math.dist(p.centre, bows[0].centre) < 1e-6 for p in bows):
+        return number(2 * bows[0].radius)
+    return f"{length:.4g} × {width:.4g}"
 
 
 def diameter(item: Feature | Pocket) -> str:
     """Ø as the table says it: of a ring outside and inside, of a stroke its width."""
     if isinstance(item, Pocket):
-        return f"width {item.shape.width:g}" if isinstance(item.shape, Stroke) else "area"
+        return f"width {item.shape.width:g}" if isinstance(item.shape, Stroke) else _area_size(item.shape)
     f = item.facts
     if "inner_radius" in f:
         return f"{2 * f['outer_radius']:.2f}/{2 * f['inner_radius']:.2f}"
