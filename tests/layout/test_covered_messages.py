@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
 
 from rillwright.layout.features import JobLayout
+from rillwright.layout.paths import Bow, Straight, path, pieces
+from rillwright.layout.pockets import Stroke
 from rillwright.pipeline import plan
 from rillwright.spec.messages import SpecError
 
@@ -65,6 +68,8 @@ def trouble(folder: Path, *changes: tuple[str, str]) -> str:
      "covers.seal.screws.at.1: the screw given at x 1, y 52 stands 1.00 mm from that at x 0, y 52"),
     (("    ports:", "    keep_out: [{name: eye, at: [0, 65], length: 20, width: 20, cut: true}]\n    ports:"),
      "keep_out.0.at: 'eye' would be cut out across the plate's edge"),
+    ((SCREWS, "head: on-top, into: nut}\n      outer: {stock: {thickness: 6}, join: bonded}"),
+     "covers.seal.screws.into: nuts behind the body would lie under the cover of its other face"),
     (("    ports:", "    frame: {border: 16, strip: 16}\n    ports:"), "channels.0.joins.0: 'in' stands 1"),
 ])  # fmt: skip
 def test_it_stands_at_its_line(tmp_path: Path, change: tuple[str, str], said: str) -> None:
@@ -102,3 +107,23 @@ def test_a_large_port_in_an_edge_does_not_stand_in_its_own_way(tmp_path: Path) -
     edge = "\n      - {name: c, loop: warm, on: back, at: [0, -8], thread: G1/4}\n    channels:"
     found = layout(tmp_path, ("\n    channels:", edge), ("joins: [in, out]", "depth: 9, joins: [in, c, out]"))
     assert any(f.name == "c.run" for f in found.plates[0].features)
+
+
+def test_a_way_along_a_round_bay_of_the_outline_is_one_arc(tmp_path: Path) -> None:
+    bay = ("{polygon: [[-110, -70], [-20, -70], {through: [0, -10], to: [20, -70]}, [110, -70], [110, 70], [-110, 70]], "
+           "chamfer: 1}")  # fmt: skip
+    moved = [(f"[{x}, 30], thread", f"[{x}, 45], thread") for x in (-80, 80)]
+    found = layout(tmp_path, ("{length: 220, width: 140}", bay), *moved)
+    (leg,) = [p for p in found.plates[0].pockets if p.name == "back"]
+    assert isinstance(leg.shape, Stroke)
+    straight, bow, on = pieces(leg.shape.path)
+    # circle through the bay's three points: x² + (y + c)² = (c - 10)² at (20, -70): c = 130/3
+    assert isinstance(bow, Bow)
+    assert bow.centre == pytest.approx((0, -130 / 3), abs=1e-6)
+    assert not isinstance(straight, Bow)
+    assert not isinstance(on, Bow)
+
+
+def test_an_arc_of_a_few_micrometres_is_a_line() -> None:
+    made = path([Straight((0, 0), (10, 0)), Bow((10, 8), 8, -math.pi / 2, 3e-5), Straight((10.00024, 0), (20, 1))])
+    assert len(pieces(made)) == 3

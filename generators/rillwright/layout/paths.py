@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 QUARTER = 32  # chords a quarter turn at least
 NOTHING = 1e-9  # mm: shorter is no piece
 ON = 1e-6  # mm: nearer is the same place
+FLAT = 1e-9  # mm²: chord times height of an arc whose three points lie in a line
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +99,11 @@ class Bow:
             return abs(math.dist(p, self.centre) - self.radius)
         return min(math.dist(p, self.start), math.dist(p, self.end))
 
+    @property
+    def flat(self) -> bool:
+        """Whether its three points cannot be told from points in a line: a few micrometres, where curves all but touch."""
+        return self.length * self.radius * (1 - math.cos(self.sweep / 2)) < FLAT
+
     def chord_count(self, tolerance: float) -> int:
         """Number of chords that leave the arc by `tolerance` mm at most, 32 or more a quarter turn."""
         bend = 2 * math.acos(max(-1.0, 1 - tolerance / max(self.radius, tolerance)))
@@ -136,7 +142,7 @@ def path(of: Iterable[Piece], closed: bool = False) -> Path:
         raise Impossible((), "a path of no length", "give it a length")
     out: list[Line | Arc] = []
     for p in kept:
-        if isinstance(p, Straight):
+        if isinstance(p, Straight) or p.flat:
             out.append(Line(p.end))
         else:
             parts = 2 if abs(p.sweep) > 1.9 * math.pi else 1  # three points of a near full circle are no arc

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from ..routing.hand import Waypoint
 
 COARSE = 0.2  # mm that the outline of a window may be off as an obstacle, on the safe side
+ROUNDED = 1e-3  # mm that chords of an outline's arcs may be off
 SAME = 1e-6  # mm: two points that are one
 
 
@@ -65,8 +66,10 @@ def asked(
     stand += _cut_before(plate, body, max(limits.wall_wet, edge))
     stand += _keep_outs(plate, keep, max(limits.wall_wet, edge))
     via = min((n.channel.width for n in nets if n.channel.face == "both"), default=None)
+    rim = max(edge, limits.wall_outside - min(n.margin for n in every))
+    stand += _bays(body.outline, rim)
     return Problem(
-        body.outline, max(edge, limits.wall_outside - min(n.margin for n in every)), every, tuple(stand), wall,
+        body.outline, rim, every, tuple(stand), wall,
         max(limits.wall_same, between), 2 if two else 1, None if via is None else max(1.0, via - 1.0),
     )  # fmt: skip
 
@@ -141,6 +144,20 @@ def _keep_outs(plate: Plate, keep: dict[str, Outline], room: float) -> list[Obst
             # its corners' centres and that much more clearance: a line round it then bends in one arc at each corner
             r = min(k.corner_radius, 0.49 * min(k.length or 0.0, k.width or 0.0))
             out.append(Obstacle(k.name, Polygon(_box(keep[k.name], r)), clear + r))
+    return out
+
+
+def _bays(shape: Outline, rim: float) -> list[Obstacle]:
+    """Round bays of the outline as the circles that they are: a way along one is then one arc, not one to each chord."""
+    import shapely
+
+    plate = paths.polygon(shape)
+    out = []
+    for p in paths.pieces(shape):
+        if isinstance(p, paths.Bow):
+            disc = shapely.Point(p.centre).buffer(p.radius - COARSE, quad_segs=64)
+            if shapely.intersection(disc, plate).area < COARSE:
+                out.append(Obstacle("the plate's edge", Circle(p.centre, p.radius), rim + ROUNDED))
     return out
 
 

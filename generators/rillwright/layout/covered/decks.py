@@ -105,8 +105,13 @@ class Deck:
 
 
 def decks(job: Job, name: str, plate: Plate, loc: Loc) -> list[Deck]:
-    """The covered faces of a plate, seal face first. Raises Impossible for a cord without a table row."""
-    return [_deck(job, name, face, c, (*loc, "covers", face)) for face in LEVELS if (c := plate.covers.of(face))]
+    """Covered faces of a plate, seal face first. Raises Impossible for a cord without a row, and for nuts under a cover."""
+    found = [_deck(job, name, face, c, (*loc, "covers", face)) for face in LEVELS if (c := plate.covers.of(face))]
+    nuts = [d for d in found if d.screwed and d.cover.screws.into == "nut"]
+    if nuts and len(found) > 1:
+        what = "nuts behind the body would lie under the cover of its other face"
+        raise Impossible((*nuts[0].loc, "screws", "into"), what, "give into: thread or insert")
+    return found
 
 
 def _deck(job: Job, name: str, face: Level, cover: Cover, loc: Loc) -> Deck:

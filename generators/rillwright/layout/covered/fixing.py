@@ -61,9 +61,11 @@ def fixing(deck: Deck, body: PlateLayout, job: Job) -> Fixing:
     held = [n for n in known if wanted <= n + seat - grip - lost <= most] if s.length is None else [s.length]
     if not held:
         need = grip + lost - seat
+        others = " or ".join(x for x in ("thread", "insert", "nut") if x != s.into)
         raise Impossible(
             (*loc, "thread"), f"no {HEAD[s.head]} {s.thread} screw fits: it has to be {need + wanted:.1f} to "
-            f"{need + most:.1f} mm long", "take another thread or thickness, or give into: insert or nut",
+            f"{need + most:.1f} mm long, and there are {min(known):g} to {max(known):g}",
+            f"take another thread or thickness, or give into: {others}",
         )  # fmt: skip
     length = held[0]
     engaged = length + seat - grip - lost
