@@ -93,8 +93,8 @@ def _grid(solids: list[Any], turn: npt.NDArray[np.float64], pitch: float) -> Cel
 def _pitch(solids: list[Any], turn: npt.NDArray[np.float64]) -> float:
     """Pitch of the grid, mm: coarser where a loop is so large that its grid would not fit into memory."""
     turned_ = np.concatenate([v @ turn.T for v, _ in solids])
-    count = float(np.prod((turned_.max(axis=0) - turned_.min(axis=0)) / PITCH))
-    return PITCH * max(1.0, (count / MOST) ** (1 / 3))
+    count = math.prod(float(c) for c in (turned_.max(axis=0) - turned_.min(axis=0)) / PITCH)
+    return PITCH * max(1.0, math.pow(count / MOST, 1 / 3))
 
 
 def _seeds(grid: Cells, turn: npt.NDArray[np.float64], mouth: Mouth) -> npt.NDArray[np.int64]:
