@@ -84,9 +84,11 @@ def test_pockets_belong_to_the_way_it_stands(bench: Any) -> None:
     assert visible(bench, "air") == ["air 1.2"]
     assert visible(bench, "coolant") == ["coolant 0.4"]
     assert bench.pixels() != plain  # with the boxes that hold them
+    bench.settle()
     keys = [m.get_attribute("aria-label") for m in bench.page.locator(".mark.air").all() if m.is_visible()]
     assert "upright" in keys[0]
     bench.page.check("[name=pose] >> nth=2")
+    bench.settle()
     keys = [m.get_attribute("aria-label") for m in bench.page.locator(".mark.air").all() if m.is_visible()]
     assert len(keys) == 1
     assert "on its back" in keys[0]
@@ -129,6 +131,13 @@ def test_the_keys_turn_the_view_however_it_stands(bench: Any) -> None:
     for side in ("above", "below", "front", "back", "left", "right"):
         bench.page.click(f"[data-view={side}]")
         assert "NaN" not in bench.eye
+
+
+def test_on_paper_the_passages_keep_their_names(bench: Any) -> None:
+    bench.page.emulate_media(media="print")
+    names = bench.page.locator("#flow tbody .show").all()
+    assert names
+    assert all(n.is_visible() for n in names if n.evaluate("(e) => !e.closest('details:not([open])')"))
 
 
 def test_axe_finds_no_serious_fault_in_flow_and_air(opened: Open, stood: Path, node_packages: Path) -> None:

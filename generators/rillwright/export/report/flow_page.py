@@ -18,7 +18,7 @@ FEW = 6  # passages that are not folded away
 WHOLE = 0.995  # of the flow: a passage with less has another beside it
 KEY = (
     "Pressure lost is told as low, middle and high side of what is published for such passages. "
-    "Tick “flow” under the picture to see the passages there: the thicker, the faster; cones point along."
+    "Tick “flow” under the picture to see the passages there as rods: the thicker, the faster; cones point along."
 )
 
 

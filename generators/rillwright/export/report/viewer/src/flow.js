@@ -1,4 +1,4 @@
-// Passages as cords along their middle lines: the thicker and darker, the faster; points show the way.
+// Passages as rods along their middle lines: the thicker and darker, the faster; points show the way.
 import { BufferGeometry, Color, Float32BufferAttribute, Group, Mesh, MeshPhongMaterial, Vector3 } from 'three';
 
 const [THIN, THICK] = [0.6, 3.2]; // mm, radius of coolant that stands and of the fastest
@@ -13,20 +13,20 @@ export class Flow {
     const fastest = passages.reduce((a, p) => (p.velocity > a.velocity ? p : a), { velocity: 1e-9, name: '' });
     const most = fastest.velocity;
     this.fastest = `${most.toFixed(2)} m/s in ${fastest.name}`;
-    this.cords = passages.map((p) => {
+    this.rods = passages.map((p) => {
       const share = p.velocity / most;
       const material = new MeshPhongMaterial({ color: SLOW.clone().lerp(FAST, share), shininess: 10, clippingPlanes: planes, transparent: true });
-      const cord = new Mesh(shape(p.points.map((q) => new Vector3(...q)), THIN + (THICK - THIN) * share), material);
-      cord.renderOrder = 90;
-      this.group.add(cord);
-      return { cord, part: p.parts.map((n) => parts.find((q) => q.name === n)).find(Boolean) };
+      const rod = new Mesh(shape(p.points.map((q) => new Vector3(...q)), THIN + (THICK - THIN) * share), material);
+      rod.renderOrder = 90;
+      this.group.add(rod);
+      return { rod, part: p.parts.map((n) => parts.find((q) => q.name === n)).find(Boolean) };
     });
     // drawn over everything else, yet one before the other as they lie
-    if (this.cords.length) {
-      const [{ cord: first }] = this.cords;
+    if (this.rods.length) {
+      const [{ rod: first }] = this.rods;
       first.renderOrder = 89;
       first.onBeforeRender = (renderer) => renderer.clearDepth();
-      for (const { cord } of this.cords) cord.frustumCulled = false;
+      for (const { rod } of this.rods) rod.frustumCulled = false;
     }
     stage.scene.add(this.group);
     stage.before.push(() => this.follow());
@@ -34,17 +34,17 @@ export class Flow {
 
   /** What is seen, in words. */
   told() {
-    if (!this.cords.length) return 'No flow was worked out for this job.';
-    return `Cords show the passages: thick and dark is fast, cones point along, figures are m/s. The fastest: ${this.fastest}.`;
+    if (!this.rods.length) return 'No flow was worked out for this job.';
+    return `Rods show the passages: thick and dark is fast, cones point along, figures are m/s. The fastest: ${this.fastest}.`;
   }
 
   /** Go along with the parts when they are pulled apart. */
   follow() {
-    for (const { cord, part } of this.cords) if (part) cord.position.copy(part.root.position);
+    for (const { rod, part } of this.rods) if (part) rod.position.copy(part.root.position);
   }
 }
 
-/** A round cord along points, closed at both ends, with cones on it that point along. */
+/** A round rod along points, closed at both ends, with cones on it that point along. */
 function shape(points, radius) {
   const made = { at: [], normal: [], index: [] };
   const rings = points.map((p, i) => {
