@@ -52,7 +52,8 @@ def test_each_row_of_the_hole_table_is_found(job: str, drawn: Callable[[str], An
             if f.role in ("port", "plug", "mounting"):
                 assert f.thread in found[0]
         for p in plate.pockets:
-            start = f"{p.name} {' '.join(two(v) for v in measured_to(p))} {two(0.0 if p.face == 'seal' else -plate.thickness)} "
+            height = 0.0 if p.face == "seal" else -plate.thickness
+            start = f"{p.name} {' '.join(two(v) for v in (*measured_to(p), height))} "
             (row,) = [r for r in rows if start in r]
             if not isinstance(p.shape, Stroke) and p.name == "pump.body":
                 assert " 46.00 through" in row  # Ø, from the parameter file

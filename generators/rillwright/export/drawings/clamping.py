@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from ...layout.dowels import Dowels
 from ...layout.features import Feature
+from ...layout.nesting import blank_sides
 from ...layout.operations import Operation, milled
 from ...layout.pockets import Pocket
 from ...layout.setups import PlateSetups, Setup, plate_setups
@@ -16,7 +17,7 @@ from .canvas import Canvas
 from .frames import Eye, edge_eye, face_eye, in_part
 from .paper import Beside, Blanks, Block, Column, Document, Figure, Heading, Items, Table, Text
 from .part import PartDrawing
-from .setup_picture import picture, reach
+from .setup_picture import picture
 from .tags import Tagged, edge_name, number, short, span
 
 CAUTIONS = {

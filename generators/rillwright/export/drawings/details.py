@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Any
+from typing import Any, Literal
 
 from ...layout.features import Feature, PlateLayout
 from ...layout.pockets import Pocket, Stroke
@@ -226,8 +226,17 @@ def _thread(canvas: Canvas, s: Spot, thread: Bore, c: Cutaway) -> None:
         canvas.line(s.at((-r, -full)), s.at((r, -full)), "visible")
 
 
+def _row(c: Cutaway, width: tuple[float, float, float, str]) -> Literal["above", "below", "inside"]:
+    """Where a width is written: one too narrow for its words not inside, where other lines would cross them."""
+    a, b, z, text = width
+    if z < c.down / 4:
+        return "above"
+    room = len(text) * dims.TEXT * 0.68 + 1
+    return "below" if z > c.down * 0.99 or (b - a) * c.scale <= room else "inside"
+
+
 def _rows_above(c: Cutaway) -> int:
-    return sum(1 for w in c.widths if w[2] < c.down / 4)
+    return sum(_row(c, w) == "above" for w in c.widths)
 
 
 def _dimension(c: Cutaway, canvas: Canvas, s: Spot, roughness: float) -> None:
@@ -237,10 +246,11 @@ def _dimension(c: Cutaway, canvas: Canvas, s: Spot, roughness: float) -> None:
     above = below = 0
     for a, b, z, text in sorted(c.widths, key=lambda w: w[1] - w[0]):
         p, q = s.at((a, -z)), s.at((b, -z))
-        if z < c.down / 4:
+        where = _row(c, (a, b, z, text))
+        if where == "above":
             above += 1
             dims.across(canvas, p, q, top + 6.5 * above - 1.5, text)
-        elif z > c.down * 0.99:
+        elif where == "below":
             below += 1
             dims.across(canvas, p, q, low - 6.5 * below - 1.0, text)
         else:
@@ -272,7 +282,7 @@ def _signs(c: Cutaway, canvas: Canvas, s: Spot, roughness: float) -> None:
 
 def needs(c: Cutaway) -> tuple[float, float]:
     """Room that a section takes with its dimensions and title, mm of paper."""
-    below = sum(1 for w in c.widths if w[2] > c.down * 0.99)
+    below = sum(_row(c, w) == "below" for w in c.widths)
     wide = (c.right - c.left) * c.scale + (12 if c.floor else 6) + 7 * len(c.depths) + (26 if c.rough else 12)
     title = len(c.title) * 3.0 * 0.68 + 20
     return max(wide, title), c.down * c.scale + 6.5 * (_rows_above(c) + below) + 18
