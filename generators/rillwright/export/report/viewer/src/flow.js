@@ -1,4 +1,4 @@
-// Passages as rods along their middle lines: the thicker and darker, the faster; points show the way.
+// Passages as rods along their middle lines: the thicker and darker, the faster; cones point along.
 import { BufferGeometry, Color, Float32BufferAttribute, Group, Mesh, MeshPhongMaterial, Vector3 } from 'three';
 
 const [THIN, THICK] = [0.6, 3.2]; // mm, radius of coolant that stands and of the fastest
