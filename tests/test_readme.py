@@ -77,6 +77,18 @@ def test_the_example_is_a_job_whose_checks_hold(tmp_path: Path) -> None:
     assert result.holds, [f.what for f in result.findings]
 
 
+def test_the_covered_plate_is_a_job_whose_checks_hold(tmp_path: Path) -> None:
+    section = TEXT.split("## Covered plates\n")[1].split("\n## ")[0]
+    plates = re.findall(r"^```\n(plates:\n.*?)```", section, re.DOTALL | re.MULTILINE)
+    assert len(plates) == 1
+    path = tmp_path / "panel.yaml"
+    path.write_text(f"job: panel\nloops:\n  laser: {{tint: teal}}\n{plates[0]}", encoding="utf-8")
+    result = check(path)
+    assert result.holds
+    told = [f.what for f in result.findings if f.severity in ("error", "warning")]
+    assert not told, told
+
+
 def test_the_ci_script_takes_its_command_from_the_readme() -> None:
     script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
     pattern = re.search(r"grep -E '([^']+)' README\.md", script)

@@ -109,6 +109,25 @@ def test_a_large_port_in_an_edge_does_not_stand_in_its_own_way(tmp_path: Path) -
     assert any(f.name == "c.run" for f in found.plates[0].features)
 
 
+@pytest.mark.parametrize(("thread", "said"), [
+    ("G1/8", "bring it within 9 mm of that face, or make the channel 11 mm deep"),
+    ("G1/4", "make the channel 11 mm deep, or take a smaller thread and bring it within 9 mm of that face"),
+])  # fmt: skip
+def test_a_port_in_an_edge_below_its_channel_is_told_what_is_true(tmp_path: Path, thread: str, said: str) -> None:
+    edge = f"\n      - {{name: c, loop: warm, on: back, at: [0, -11], thread: {thread}}}\n    channels:"
+    port, deep = ("\n    channels:", edge), ("joins: [in, out]", "depth: 9, joins: [in, c, out]")
+    assert said in trouble(tmp_path, port, deep)
+    assert layout(tmp_path, port, (deep[0], deep[1].replace("9", "11")))
+
+
+@pytest.mark.parametrize(("width", "depth", "thick"), [(6, 12, 25), (8, 13, 30), (10, 12, 30), (12, 13, 32)])
+def test_a_port_of_the_default_thread_in_an_edge(tmp_path: Path, width: int, depth: int, thick: int) -> None:
+    edge = "\n      - {name: c, loop: warm, on: back, at: [0, -12]}\n    channels:"
+    run = ("joins: [in, out]", f"width: {width}, depth: {depth}, joins: [in, c, out]")
+    found = layout(tmp_path, ("\n    channels:", edge), run, ("thickness: 25", f"thickness: {thick}"))
+    assert any(f.name == "c.run" for f in found.plates[0].features)
+
+
 def test_a_way_along_a_round_bay_of_the_outline_is_one_arc(tmp_path: Path) -> None:
     bay = ("{polygon: [[-110, -70], [-20, -70], {through: [0, -10], to: [20, -70]}, [110, -70], [110, 70], [-110, 70]], "
            "chamfer: 1}")  # fmt: skip

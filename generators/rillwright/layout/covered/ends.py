@@ -147,12 +147,20 @@ def _run(port: Feature, channel: Channel, thickness: float, beside: Beside, loc:
     if overlap < d / 2:
         raise Impossible(
             (*loc, "at"), f"{port.name!r} lies {z:g} mm deep, and its drilling of {d:g} mm passes under channel "
-            f"{channel.name!r}, which is {channel.depth:g} mm deep", f"bring it within {channel.depth:g} mm of that face",
+            f"{channel.name!r}, which is {channel.depth:g} mm deep", _nearer(port, channel, z),
         )  # fmt: skip
     end = max(port.facts["bore_depth"] + beside.bore, beside.edge) + channel.width / 2
     made = _goes_on(port, "run", d, port.facts["bore_depth"] - RUN_BACK, end)
     x, y, _ = port.at(end)
     return End(Terminal(port.name, (x, y), d / 2, int(outer)), (made,), made.name)
+
+
+def _nearer(port: Feature, channel: Channel, z: float) -> str:
+    """What brings a port in an edge and its channel together: the port itself needs its radius below the face."""
+    deeper = f"make the channel {z:g} mm deep"
+    if channel.depth > port.radius:
+        return f"bring it within {channel.depth:g} mm of that face, or {deeper}"
+    return f"{deeper}, or take a smaller thread and bring it within {channel.depth:g} mm of that face"
 
 
 def _goes_on(port: Feature, what: str, d: float, start: float, end: float) -> Feature:
