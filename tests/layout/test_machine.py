@@ -109,11 +109,39 @@ def test_a_clash_is_measured_and_located(
     tmp_path: Path, at: str, turn: str, measured: float, place: tuple[float | None, ...] | None
 ) -> None:
     layout = plan(job(tmp_path, at=at, turn=turn)).layout
-    (case,) = clash_cases(layout, {p.name: plate_solid(p) for p in layout.plates}, 0.3)["parts.apart"]
+    found = clash_cases(layout, {p.name: plate_solid(p) for p in layout.plates}, 0.3)["parts.apart"]
+    (case,) = [c for c in found if not any("fitting" in f for f in c.features)]
     assert case.measured == pytest.approx(measured, abs=1e-6)
     if place is not None:
         assert all(w is None or c == pytest.approx(w, abs=1e-6) for c, w in zip(case.at[0], place, strict=True))
         assert "move one of them by 0.80 mm" in case.remedy
+
+
+def test_one_place_is_enough_for_a_clash(tmp_path: Path) -> None:
+    path = job(tmp_path, at="[0, 0, 17]")
+    path.write_text(path.read_text(encoding="utf-8").replace("  left: {at: [0, 0, 0]}\n", ""), encoding="utf-8")
+    layout = plan(path).layout
+    found = clash_cases(layout, {p.name: plate_solid(p) for p in layout.plates}, 0.0)["parts.apart"]
+    (case,) = [c for c in found if c.features == ("left", "right")]
+    assert case.measured == pytest.approx(-3, abs=1e-6)
+
+
+def test_a_port_that_another_part_blocks(tmp_path: Path) -> None:
+    # 5 mm between the plates: neither touches, and no fitting goes between them.
+    layout = plan(job(tmp_path, at="[65, 0, 0]")).layout
+    found = clash_cases(layout, {p.name: plate_solid(p) for p in layout.plates}, 0.0)["parts.apart"]
+    blocked = [c for c in found if c.measured < 0]
+    assert sorted(c.features for c in blocked) == [
+        ("left", "right.in (room for its fitting)"), ("left.out (room for its fitting)", "right"),
+    ]  # fmt: skip
+    # 12 mm of fitting less 5 mm of gap less the 1 mm of the other port's spotface, which stands opposite.
+    assert [c.measured for c in blocked] == [pytest.approx(-6, abs=1e-6)] * 2
+
+
+def test_assemblies_that_are_not_placed_say_so(tmp_path: Path) -> None:
+    path = job(tmp_path)
+    path.write_text(path.read_text(encoding="utf-8").split("place:")[0], encoding="utf-8")
+    assert [f.severity for f in check(path).findings if f.rule == "parts.placed"] == ["note"]
 
 
 def test_assemblies_that_are_not_placed_are_not_compared(tmp_path: Path) -> None:

@@ -133,6 +133,7 @@ RULES: dict[str, Rule] = {
              f"least engagement and deepest reach of the foot print; else 1 d, in plates by material: {PRACTICE}"),
         Rule("mount.fitting", "Can each fitting be turned beside the parts on its face?", "mm", CHOICE, "spanner"),
         Rule("mount.loops", "Are ports that are one passage inside a part on one loop?", "loops", "the foot print's `joined`"),
+        Rule("parts.placed", "Does the file say where each assembly stands in the machine?", "assemblies", CHOICE),
         Rule("run.loops", "Does each piece of tubing join ports of one loop?", "loops", "the job's own loops"),
         Rule("run.angle", "Does straight tubing leave its ports forwards?", "°", CHOICE),
         Rule("air.trapped", "Does the air leave each loop as it is filled upright?", "mL", CHOICE, "trapped"),

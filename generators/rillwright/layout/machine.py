@@ -47,9 +47,15 @@ class Stance:
     def quaternion(self) -> tuple[float, float, float, float]:
         """The turn as x, y, z, w."""
         (a, b, c), (d, e, f), (g, h, i) = self.rows
-        w = math.sqrt(max(0.0, 1 + a + e + i)) / 2
-        x, y, z = (math.sqrt(max(0.0, 1 + s)) / 2 for s in (a - e - i, e - a - i, i - a - e))
-        return math.copysign(x, h - f), math.copysign(y, c - g), math.copysign(z, d - b), w
+        # Four times the products of its parts with each other; the largest part tells the others without loss.
+        products = (
+            (1 + a - e - i, b + d, c + g, h - f), (b + d, 1 + e - a - i, f + h, c - g),
+            (c + g, f + h, 1 + i - a - e, d - b), (h - f, c - g, d - b, 1 + a + e + i),
+        )  # fmt: skip
+        best = max(range(4), key=lambda k: products[k][k])
+        scale = 2 * math.sqrt(products[best][best])
+        x, y, z, w = (v / scale for v in products[best])
+        return x, y, z, w
 
 
 def turned(about: Vec3) -> Rows:

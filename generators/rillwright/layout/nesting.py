@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from ..spec.buying import Buying, Sheet
+    from ..spec.machine import Machine
     from .features import PlateLayout
 
+PIN_WASTE = 8.0  # mm of blank outside a dowel at least; our choice, no source
 TENTHS = 10  # the packer counts in whole numbers: tenths of a millimetre
 
 
@@ -58,28 +60,35 @@ class Nesting:
     without: tuple[Blank, ...]
 
 
-def blanks(plates: Sequence[PlateLayout], allowance: float) -> list[Blank]:
-    """One blank for each plate, `allowance` larger on every side."""
-    from . import paths
+def blanks(plates: Sequence[PlateLayout], allowance: float, machine: Machine | None = None) -> list[Blank]:
+    """One blank for each plate, `allowance` larger on every side, with room for the dowels of a plate that is flipped."""
+    return [Blank(p.name, p.material, p.thickness, *blank_sides(p, allowance, machine)) for p in plates]
 
-    found = []
-    for p in plates:
-        xs, ys = zip(*(q for _, q, _ in paths.along(p.outline, 1.0)), *_ends(p), strict=True)
-        sides = (round(max(c) - min(c) + 2 * allowance, 2) for c in (xs, ys))
-        found.append(Blank(p.name, p.material, p.thickness, *sides))
-    return found
+
+def blank_sides(plate: PlateLayout, allowance: float, machine: Machine | None = None) -> tuple[float, float]:
+    """Length along x and width along y of a plate's blank, the plate in its middle, mm."""
+    from . import paths
+    from .setups import plate_setups
+
+    xs, ys = zip(*(q for _, q, _ in paths.along(plate.outline, 1.0)), *_ends(plate), strict=True)
+    sides = [max(c) - min(c) + 2 * allowance for c in (xs, ys)]
+    pins = plate_setups(plate, machine).dowels if machine is not None else None
+    for pin in pins.pins if pins is not None else ():
+        for i in (0, 1):
+            sides[i] = max(sides[i], 2 * (abs(pin.at[i]) + pin.diameter / 2 + PIN_WASTE))
+    return round(sides[0], 2), round(sides[1], 2)
 
 
 def _ends(p: PlateLayout) -> list[tuple[float, float]]:
     return [p.outline.start, *(q.end for q in p.outline.pieces)]
 
 
-def nested(plates: Sequence[PlateLayout], buying: Buying) -> Nesting:
+def nested(plates: Sequence[PlateLayout], buying: Buying, machine: Machine | None = None) -> Nesting:
     """Every blank on a sheet of its material and thickness: of the sizes named, the one that costs or wastes least."""
     nests: list[Nest] = []
     without: list[Blank] = []
     groups: dict[tuple[str, float], list[Blank]] = {}
-    for b in blanks(plates, buying.allowance):
+    for b in blanks(plates, buying.allowance, machine):
         groups.setdefault((b.material, b.thickness), []).append(b)
     for (material, thickness), own in groups.items():
         sold = [s for s in buying.sheets if s.material == material and abs(s.thickness - thickness) < 1e-6]

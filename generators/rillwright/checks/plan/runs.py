@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ...layout.features import JobLayout
+from ...layout.nets import assemblies
 from ...layout.runs import Run
 from ..finding import Outcome
 from ..report import Case, outcome
@@ -12,12 +13,25 @@ METHOD = "places and ways out of the ports in the machine"
 
 def run_checks(layout: JobLayout) -> list[Outcome]:
     """Outcomes on tubing; none for a job without any."""
+    found = _placed(layout)
     if not layout.runs:
-        return []
+        return found
     return [
+        *found,
         outcome("run.loops", [_loops(r) for r in layout.runs], METHOD),
         outcome("run.angle", [_angle(r) for r in layout.runs], METHOD, severity="note"),
     ]
+
+
+def _placed(layout: JobLayout) -> list[Outcome]:
+    """A word where several assemblies stand at one origin: nothing is said then of whether they clash."""
+    every = assemblies(layout)
+    if len(every) < 2 or layout.stances:
+        return []
+    names = tuple(a.plates[0].name for a in every)
+    what = "these assemblies all stand where they were built, one in another: whether they clash was not asked"
+    return [outcome("parts.placed", [Case("assembly", names, len(every), 1, what, "say under place: where each stands",
+                                          at_most=True)], METHOD, severity="note")]  # fmt: skip
 
 
 def _loops(r: Run) -> Case:

@@ -10,12 +10,14 @@ import cadquery as cq
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
-from ...layout.features import JobLayout, Vec3
+from ...layout.features import JobLayout, PlateLayout, Vec3
+from ...layout.hardware import in_assembly
 from ...layout.nets import assemblies
 from ...solids.build import hardware_solid, in_machine
 from ..report import Case, Cases
 
 RULE = "parts.apart"
+FITTING = 12.0  # mm: the shortest plug or elbow stands this far out of its port; our choice, no source
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -25,6 +27,7 @@ class _Body:
     name: str
     group: int
     shape: Any
+    room: bool  # not a part, but what a fitting needs
     low: Vec3
     high: Vec3
 
@@ -38,16 +41,19 @@ def clash_cases(layout: JobLayout, solids: Mapping[str, Any], limit: float) -> C
     cases = []
     for i, a in enumerate(bodies):
         for b in bodies[i + 1 :]:
-            if a.group != b.group and _apart(a, b) <= max(limit, 1.0):
-                cases.append(_case(a, b, limit))
+            if a.group == b.group or (a.room and b.room):  # fittings that face each other are joined by tubing
+                continue
+            limit_here = 0.0 if a.room or b.room else limit
+            if _apart(a, b) <= max(limit_here, 1.0):
+                cases.append(_case(a, b, limit_here))
     if bodies and not cases:
         cases = [Case("assembly", (), limit + 1.0, limit, "", "")]  # every pair of boxes stands further apart
     return {RULE: cases}
 
 
 def _bodies(layout: JobLayout, solids: Mapping[str, Any]) -> Iterator[_Body]:
-    groups = [a for a in assemblies(layout) if any(p.name in layout.stances for p in a.plates)]
-    if len(groups) < 2:
+    groups = assemblies(layout)
+    if len(groups) < 2 or not layout.stances:
         return
     for n, a in enumerate(groups):
         there = in_machine(layout.stance(a.plates[0].name))
@@ -55,11 +61,23 @@ def _bodies(layout: JobLayout, solids: Mapping[str, Any]) -> Iterator[_Body]:
             yield _body(p.name, n, solids[p.name].moved(there * cq.Location(cq.Vector(0, 0, p.height))))
         for h in a.hardware:
             yield _body(h.name, n, hardware_solid(h).moved(there))
+        for p in a.plates:
+            yield from (_body(name, n, room.moved(there), room=True) for name, room in _fittings(p))
 
 
-def _body(name: str, group: int, shape: Any) -> _Body:
+def _fittings(plate: PlateLayout) -> Iterator[tuple[str, Any]]:
+    """Room that the smallest fitting or plug needs outside each threaded port: a cylinder over its spotface."""
+    for f in plate.features:
+        if f.role == "port" and f.thread:
+            out = (-f.axis[0], -f.axis[1], -plate.side * f.axis[2])
+            at = in_assembly(plate, f.origin)
+            solid = cq.Solid.makeCylinder(f.facts["spotface_radius"], FITTING, cq.Vector(*at), cq.Vector(*out))
+            yield f"{plate.name}.{f.name} (room for its fitting)", solid
+
+
+def _body(name: str, group: int, shape: Any, room: bool = False) -> _Body:
     b = shape.BoundingBox()
-    return _Body(name, group, shape, (b.xmin, b.ymin, b.zmin), (b.xmax, b.ymax, b.zmax))
+    return _Body(name, group, shape, room, (b.xmin, b.ymin, b.zmin), (b.xmax, b.ymax, b.zmax))
 
 
 def _apart(a: _Body, b: _Body) -> float:

@@ -56,7 +56,7 @@ def measure(
     def of_assembly(a: Assembly) -> Any:
         from .nets import assembly_cases
 
-        cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection, layout.stands)
+        cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection, layout.stands, kept)
         return [plain_cases(cases), rows]
 
     def of_machine() -> Any:
@@ -67,7 +67,7 @@ def measure(
     plates = [kept(("walls", p, limits, deflection), partial(of_plate, p)) for p in layout.plates]
     nets = [kept(("nets", a, deflection, layout.stands), partial(of_assembly, a)) for a in assemblies(layout)]
     found = put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
-    if len(layout.stances) > 1:
+    if layout.stances and len(assemblies(layout)) > 1:
         near = kept(("apart", layout.plates, layout.hardware, layout.stances, limits.apart), of_machine)
         found.outcomes.append(_over("parts.apart", [cases_from(near)], APART_METHOD))
     return found

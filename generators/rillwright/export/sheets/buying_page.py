@@ -21,8 +21,8 @@ CUTTING = (
 def buying_blocks(bundle: Bundle) -> list[Block]:
     """Blocks of the page."""
     buying = bundle.job.buying
-    nesting = nested(bundle.layout.plates, buying)
-    found = lines(bundle.layout, buying)
+    nesting = nested(bundle.layout.plates, buying, bundle.job.machine)
+    found = lines(bundle.layout, buying, bundle.job.machine)
     out: list[Block] = [Heading("Cut list"), Items(CUTTING)]
     out += _nest_blocks(nesting, buying.allowance, bundle)
     out += _cord_blocks(bundle)
@@ -63,9 +63,9 @@ def _nest_blocks(nesting: Nesting, allowance: float, bundle: Bundle) -> Iterator
         ),
         tuple(
             (b.plate, b.material, f"{b.length:g}", f"{b.width:g}", f"{b.thickness:g}", "", _sheet_of(b.plate, nesting))
-            for b in blanks(bundle.layout.plates, allowance)
+            for b in blanks(bundle.layout.plates, allowance, bundle.job.machine)
         ),
-        f"Blanks, {allowance:g} mm larger than the plate on every side",
+        f"Blanks, {allowance:g} mm larger than the plate on every side, and with room for the dowels of a plate that is turned over",
     )
     for n, nest in enumerate(nesting.nests, 1):
         s = nest.sheet

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from ...layout.features import Hardware, JobLayout
 from ...layout.nesting import Nesting, blanks, nested
 from ...spec.buying import Buying
+from ...spec.machine import Machine
 from ..cells import csv_text
 from ..tables import size_of
 
@@ -33,11 +34,11 @@ class Line:
         return None if self.each is None else round(self.each * self.count, 2)
 
 
-def lines(layout: JobLayout, buying: Buying) -> list[Line]:
+def lines(layout: JobLayout, buying: Buying, machine: Machine | None = None) -> list[Line]:
     """Sheets to buy, blanks to cut, cord, then bought parts, alike ones together."""
-    nesting = nested(layout.plates, buying)
-    of_job = (kind(layout, buying) for kind in (_blanks, _cord, _parts, _fittings, _tubing))
-    return [*_sheets(nesting), *(li for found in of_job for li in found)]
+    nesting = nested(layout.plates, buying, machine)
+    of_job = (kind(layout, buying) for kind in (_cord, _parts, _fittings, _tubing))
+    return [*_sheets(nesting), *_blanks(layout, buying, machine), *(li for found in of_job for li in found)]
 
 
 def _sheets(nesting: Nesting) -> Iterator[Line]:
@@ -62,8 +63,8 @@ def _sheets(nesting: Nesting) -> Iterator[Line]:
         )
 
 
-def _blanks(layout: JobLayout, buying: Buying) -> Iterator[Line]:
-    for b in blanks(layout.plates, buying.allowance):
+def _blanks(layout: JobLayout, buying: Buying, machine: Machine | None) -> Iterator[Line]:
+    for b in blanks(layout.plates, buying.allowance, machine):
         size = f"{b.length:g} × {b.width:g} × {b.thickness:g}"
         yield Line("blank", f"blank {b.plate}", b.material, size, 1, "pieces", b.plate)
 
