@@ -123,6 +123,7 @@ def test_one_hole_moved_in_one_plate(
     made = seen()
     assert cut == ["lower"]
     assert (made["plate"], made["walls"], made["step"], made["nets"]) == (1, 1, 1, 1)
+    assert made["air"] == 0  # the void is as it was
     fresh = build(edited, tmp_path / "fresh", Store(None, 0), WITH_STEP)
     assert told(again) == told(fresh)
     assert contents(tmp_path / "out", ".step", "manifest.json") == contents(tmp_path / "fresh", ".step", "manifest.json")

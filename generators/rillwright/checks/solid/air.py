@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -43,6 +44,22 @@ def air_rows(a: Assembly, loop: str, surfaces: list[Any], stands: Sequence[Stand
     if rows and rows[0]["trapped_ml"] > SMALLEST:
         rows[0]["tilt"] = _best_tilt(solids, mouths, rows[0])
     return rows
+
+
+def of_loop(a: Assembly, loop: str) -> Assembly:
+    """An assembly with all that is asked of it here and nothing else, so that no other change counts as one."""
+    plates = tuple(
+        replace(p, features=tuple(f for f in p.features if f.loop == loop), left_out=(), spans=(),
+                pockets=tuple(q for q in p.pockets if q.loop == loop))
+        for p in a.plates
+    )  # fmt: skip
+    return Assembly(plates, tuple(h for h in a.hardware if h.loop == loop), a.net(loop))
+
+
+def surface_key(surface: Any) -> tuple[str, float]:
+    """Tells two surfaces (manifold3d) apart, in whatever order the boolean gives their corners; to 10 nm and 0.001 mm³."""
+    corners = np.unique(_mesh(surface)[0].round(5) + 0.0, axis=0)
+    return hashlib.sha256(corners.tobytes()).hexdigest(), round(surface.volume(), 3)
 
 
 @dataclass(frozen=True, slots=True)

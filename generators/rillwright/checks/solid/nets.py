@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import trimesh
@@ -11,6 +12,7 @@ from ...layout.features import JobLayout
 from ...layout.nets import Assembly, Terminal, assemblies
 from ...layout.stands import Stand
 from ..finding import Outcome
+from ..kept import Kept, anew
 from ..report import UNEXPECTED, Case, Cases, outcome
 from .closing import closing_parts, opened
 from .gaps import apart
@@ -37,9 +39,12 @@ def net_checks(
 
 def assembly_cases(
     a: Assembly, solids: Mapping[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float,
-    stands: tuple[Stand, ...] = (),
+    stands: tuple[Stand, ...] = (), kept: Kept = anew,
 ) -> tuple[Cases, list[dict[str, Any]]]:  # fmt: skip
-    """Cases of all net rules in one assembly, and its rows, with the air and coolant left in each of the `stands`."""
+    """Cases of all net rules in one assembly, and its rows, with the air and coolant left in each of the `stands`.
+
+    What `kept` still knows of the air in a loop's void is not found again: a hole elsewhere does not change it.
+    """
     cases: Cases = {rule: [] for rule in NET_METHODS}
     a = opened(a)
     parts = closing_parts(a, deflection)
@@ -48,19 +53,23 @@ def assembly_cases(
     _compare(a, exact, cases)
     cases["net.second-path"].append(_agreement(a, exact, again, deflection))
     rows = net_rows(a, exact, again)
-    return cases, [{**r, **_standing(a, r, again, stands)} for r in rows]
+    return cases, [{**r, **_standing(a, r, again, stands, kept)} for r in rows]
 
 
-def _standing(a: Assembly, row: dict[str, Any], again: Recovered, stands: tuple[Stand, ...]) -> dict[str, Any]:
+def _standing(
+    a: Assembly, row: dict[str, Any], again: Recovered, stands: tuple[Stand, ...], kept: Kept
+) -> dict[str, Any]:
     """Air and coolant left in one loop; nothing of a loop that is not whole and closed."""
-    from .air import air_rows, narrow
+    from .air import air_rows, narrow, of_loop, surface_key
 
     loop = row["loop"]
     voids = voids_of(a, loop, again)
     if not stands or not row["joined"] or not voids:
         return {"standing": [], "narrow": []}
     surfaces = [m for v in voids for m in v.shape]
-    return {"standing": air_rows(a, loop, surfaces, stands), "narrow": narrow(a, loop)}
+    own = of_loop(a, loop)
+    key = ("air", own, loop, stands, [surface_key(m) for m in surfaces])
+    return {"standing": kept(key, partial(air_rows, own, loop, surfaces, stands)), "narrow": narrow(own, loop)}
 
 
 def _compare(a: Assembly, found: Recovered, cases: Cases) -> None:
