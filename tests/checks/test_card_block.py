@@ -138,3 +138,21 @@ def test_a_drilling_lies_under_every_bore_that_it_passes() -> None:
     assert [r.level for r in runs] == [0, 1, 2, 1]
     with pytest.raises(Undrillable):  # each would pass under the other
         set_levels([Run(0, 1, 1, 0, end="high"), Run(0, 2, 2, 0, end="low")], rows)
+
+
+@pytest.mark.parametrize(("way", "shares"), [("series", (1.0, 1.0)), ("parallel", None)])
+def test_flow_goes_through_every_card(tmp_path: Path, way: str, shares: tuple[float, float] | None) -> None:
+    """In series the whole flow goes through the bores of each card; in parallel each bears a part of it."""
+    from rillwright.checks.plan.flow import flow_records
+
+    job = job_of(2, group("a", 1, 2, way, inlet={"on": "left"}, outlet={"on": "outer"}))
+    job["loops"]["a"]["flow"] = 4
+    (record,) = flow_records(plan(written(tmp_path, job)).layout, all_loops=True)
+    flow = {leg["way"]: abs(leg["flow"]) for leg in record["legs"] if leg["kind"] == "port"}
+    for port in ("in", "out"):
+        found = [flow[f"block.cards-{k}-{port}"] for k in (1, 2)]
+        if shares is not None:
+            assert found == pytest.approx([4 * s for s in shares], rel=1e-3)
+        else:
+            assert sum(found) == pytest.approx(4, rel=1e-3)
+            assert min(found) > 0.5

@@ -50,9 +50,14 @@ class FlowAsked:
     outside: Curve | None = None
     by_pump: bool = False  # no flow is given: it is what the pump makes of it, `rate` only a first guess
 
+    def mouths(self, assembly: Assembly) -> list[str]:
+        """Ports of the loop to which tubing leads; in others coolant goes on inside a part that is bolted on."""
+        inner = {p for group in assembly.bridges for p in group}
+        return [t.name for t in assembly.net(self.loop) if t.kind == "port" and t.name not in inner]
+
     def ends(self, assembly: Assembly) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Ports of the assembly where coolant comes in and where it leaves; empty where that is not known."""
-        names = [t.name for t in assembly.net(self.loop) if t.kind == "port"]
+        names = self.mouths(assembly)
         told = {n: way for n, way in self.ports if n in names}
         into, out = (tuple(n for n in names if told.get(n) == way) for way in ("in", "out"))
         if told:

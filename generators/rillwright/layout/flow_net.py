@@ -77,6 +77,7 @@ def flow_net(assembly: Assembly, loop: str, used: Collection[str] | None = None)
     knots = _Knots()
     stops = _stops(ways, knots)
     ports = _ports(ways, knots, stops)
+    _parts(assembly, ports, knots)
     tubes = _tubes(assembly, loop, ways, knots, stops)
     legs: list[Leg] = []
     stretches: dict[str, Stretch] = {}
@@ -135,6 +136,16 @@ def _ports(ways: list[Way], knots: _Knots, stops: Stops) -> dict[str, int]:
             found[w.name] = knots.new("p", w.name)
             s.append((0.0, found[w.name]))
     return found
+
+
+def _parts(assembly: Assembly, ports: dict[str, int], knots: _Knots) -> None:
+    """Parts that are bolted on: coolant leaves a bore into one and comes back by another, as through a wide space."""
+    for group in assembly.bridges:
+        inside = [p for p in group if p in ports]
+        if len(inside) > 1:
+            space = knots.new("t", " and ".join(inside))
+            for p in inside:
+                knots.join(ports[p], space)
 
 
 def _tubes(

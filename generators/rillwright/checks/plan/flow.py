@@ -122,7 +122,7 @@ def _one(f: FlowAsked, a: Assembly, fluid: Fluid) -> Asked | dict[str, Any]:
     from ...layout.flow_net import flow_net
 
     into, out = f.ends(a)
-    ports = [t.name for t in a.net(f.loop) if t.kind == "port"]
+    ports = f.mouths(a)
     if not into or not out:
         many = f"{len(ports)} port{'' if len(ports) == 1 else 's'}"
         what = f"loop {f.loop} has {many} here and the file does not say where it flows"
