@@ -143,6 +143,15 @@ def test_a_missing_screw_and_none_at_all() -> None:
     assert bare.measured == pytest.approx(paths.length(GA.shape.path), abs=1e-3)
 
 
+@pytest.mark.parametrize("x", [-20.0, -20.03, -19.9, -3.333])
+def test_distances_of_screws_along_a_groove_to_a_micrometre(x: float) -> None:
+    path = GA.shape.path  # type: ignore[union-attr]
+    y = max(p.end[1] for p in path.pieces) + 5
+    both = [hole("s1", x, y), hole("s2", x + 40.1, y)]
+    (hit,) = broken(face([A, GA], both, pitch=30))["cover.screw-pitch"].findings
+    assert hit.measured == pytest.approx(paths.length(path) - 40.1, abs=2e-3)
+
+
 def test_a_bonded_flat_too_narrow_towards_the_edge() -> None:
     low = channel("low", [(-100, -92), (100, -92)])
     (hit,) = broken(face([low], bond=5))["cover.bond"].findings

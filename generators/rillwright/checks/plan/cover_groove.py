@@ -16,6 +16,7 @@ from .cover_seal import grooves
 CORNER = 3.0  # × cord diameter, the source stands with the rule
 METHOD = "distances of lines and arcs in plan"
 SAMPLE = 0.25  # mm along a groove
+ROUNDING = 3  # digits of a mm that a screw's place along a groove is known to
 
 
 def corners(faces: Sequence[CoverFace]) -> Outcome:
@@ -89,7 +90,7 @@ def _pitch(face: CoverFace, groove: Pocket) -> Case:
     longest, start = max(gaps)
     ends = [paths.place(path, start)[0], paths.place(path, start + longest)[0]]
     what = f"the cord is held by no screw for {longest:.1f} mm, from x {ends[0][0]:.1f}, y {ends[0][1]:.1f}"
-    return Case(face.body.name, (groove.name,), longest, face.pitch, what, "set a screw between, or take a stiffer cover",
+    return Case(face.body.name, (groove.name,), round(longest, ROUNDING), face.pitch, what, "set a screw between, or take a stiffer cover",
                 on(face, *ends), named(groove.loop), at_most=True)  # fmt: skip
 
 
@@ -105,5 +106,9 @@ def _stations(groove: Pocket, screws: Sequence[Feature], reach: float) -> list[f
     points = np.stack([np.interp(s, run, ends[:, 0]), np.interp(s, run, ends[:, 1])], axis=1)
     at = np.array([f.origin[:2] for f in screws]).reshape(-1, 1, 2)
     d = np.hypot(*np.moveaxis(points[None] - at, 2, 0))
-    low = (d <= np.roll(d, 1, axis=1)) & (d < np.roll(d, -1, axis=1)) & (d <= reach + SAMPLE / 2)
-    return sorted(s[np.nonzero(low)[1]].tolist())
+    before, after = np.roll(d, 1, axis=1), np.roll(d, -1, axis=1)
+    low = (d <= before) & (d < after) & (d <= reach + SAMPLE / 2)
+    # between samples the square of the distance is a parabola: its lowest place
+    a, b, c = (v[low] ** 2 for v in (before, d, after))
+    shift = np.clip((a - c) / np.maximum(2 * (a - 2 * b + c), 1e-12), -0.5, 0.5) * run[-1] / len(s)
+    return sorted(((s[np.nonzero(low)[1]] + shift) % run[-1]).tolist())
