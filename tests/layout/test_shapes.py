@@ -68,6 +68,18 @@ def test_what_does_not_fit_is_refused_with_its_line(tmp_path: Path, text: str, w
     assert all(w in said for w in words), said
 
 
+def test_pads_that_no_strip_reaches_are_named(tmp_path: Path) -> None:
+    hole = "    holes: [{name: lone, kind: clearance, thread: M4, at: [[0, 0]]}]"
+    said = refused(tmp_path, f"{hole}\n    frame: {{border: 12, pad: 5}}")
+    assert "1 loose piece" in said
+    assert "lone" in said
+    assert "plate.yaml:5:" in said
+
+
+def test_a_slot_that_parts_the_plate_is_refused(tmp_path: Path) -> None:
+    assert "loose piece" in refused(tmp_path, "    slots: [{name: s, line: [[0, -70], [0, 70]], width: 4}]")
+
+
 def test_a_light_slot_all_round_with_lip_and_cable(tmp_path: Path) -> None:
     text = ("    lights: [{name: rim, inset: 12, strip: {bend_radius: 25, power: 10}, lip: {width: 12, depth: 1}, "
             "exit: [0, -48]}]")  # fmt: skip

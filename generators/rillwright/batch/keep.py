@@ -22,7 +22,10 @@ def keep(out: Path, order: Order, made: Made) -> dict[str, Any]:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(data)
         write_json(folder / RECORD, record)
-        write_json(folder / MANIFEST, manifest(order.name, folder / f"{order.name}.yaml", folder))
+        built = json.loads(made.files.get(MANIFEST, b"{}"))  # by the worker, of files of which some were left out
+        (folder / MANIFEST).unlink(missing_ok=True)
+        parameters = built.get("parameters")
+        write_json(folder / MANIFEST, manifest(order.name, folder / f"{order.name}.yaml", folder, parameters))
     return record
 
 

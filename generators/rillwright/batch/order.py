@@ -50,9 +50,10 @@ def order(sweep: Sweep, variant: Variant, outputs: Sequence[str]) -> Order:
     wanted = tuple(sorted(outputs))
     # No warnings: pydantic cannot tell which branch of a union a plain number belongs to.
     job = variant.job.model_dump_json(by_alias=True, warnings=False)
-    goes_in = {"format": FORMAT, "program": program(), "outputs": wanted, "job": job}
+    beside = tuple(_beside(sweep, variant))
+    goes_in = {"format": FORMAT, "program": program(), "outputs": wanted, "job": job, "beside": beside}
     made_of = hashlib.sha256(json.dumps(goes_in, sort_keys=True).encode()).hexdigest()
-    return Order(variant.name, text_of(sweep, variant), wanted, made_of, tuple(_beside(sweep, variant)))
+    return Order(variant.name, text_of(sweep, variant), wanted, made_of, beside)
 
 
 def _beside(sweep: Sweep, variant: Variant) -> Iterator[tuple[str, str]]:

@@ -49,7 +49,7 @@ def _built(order: Order, folder: Path) -> tuple[dict[str, bytes], dict[str, Any]
     unwanted = [o for o in OUTPUTS if o.name in LOOKED_AT and o.name not in order.outputs]
     for path in sorted(p for p in folder.rglob("*") if p.is_file()):
         name = path.relative_to(folder).as_posix()
-        if name != "manifest.json" and not any(o.owns(name) for o in unwanted):
+        if not any(o.owns(name) for o in unwanted):
             files[name] = path.read_bytes()
     return files, row
 

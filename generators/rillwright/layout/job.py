@@ -205,11 +205,13 @@ def _shapes(plate: Plate, shape: Outline, made: list[Feature], loc: Loc, collect
     """Windows, slots, slots for light, and the openings of a frame, which keep clear of everything else."""
     if not (plate.windows or plate.slots or plate.lights or plate.frame):
         return []
-    from .shapes import frame_windows, shape_cuts
+    from .shapes import frame_windows, require_one_piece, shape_cuts
 
     cuts = collect.run(loc, partial(shape_cuts, plate, shape, loc)) or []
     if plate.frame is not None and not collect.problems:
         cuts += collect.run(loc, partial(frame_windows, plate.frame, shape, [*made, *cuts], plate, loc)) or []
+    if not collect.problems:
+        collect.run(loc, partial(require_one_piece, shape, cuts, made, loc))
     return cuts
 
 

@@ -173,3 +173,22 @@ def frame_windows(frame: Frame, edge: Outline, made: list[Cut], plate: Plate, lo
         raise Impossible((*loc, "frame"), what, "make border, strips or pads narrower")
     return [_milled(f"frame-{n}", "window", a, "outer", None, plate, f"opening {n} of the frame", loc)
             for n, a in enumerate(found, 1)]  # fmt: skip
+
+
+def require_one_piece(edge: Outline, cuts: list[Cut], others: list[Feature], loc: Loc) -> None:
+    """Raise Impossible where what goes through the plate parts it, naming the holes in the loose pieces."""
+    import shapely
+
+    through = [paths.region(c) for c in cuts if isinstance(c, Pocket) and len(c.mouths) == 2]
+    if not through:
+        return
+    left = paths.polygon(edge).difference(shapely.union_all(through).buffer(1e-6))
+    pieces = sorted((p for p in getattr(left, "geoms", [left]) if p.area > 1.0), key=lambda p: -p.area)
+    if len(pieces) < 2:
+        return
+    loose = shapely.union_all(pieces[1:])
+    holes = [f.name for f in others if loose.distance(shapely.Point(f.origin[:2])) < f.radius]
+    spots = ", ".join(f"x {p.centroid.x:.0f}, y {p.centroid.y:.0f}" for p in pieces[1:6])
+    carried = f", with {', '.join(holes[:8])}" if holes else ""
+    what = f"it falls apart: {len(pieces) - 1} loose piece{'s' if len(pieces) > 2 else ''} at {spots}{carried}"
+    raise Impossible(loc, what, "lead a strip of the frame there, or make an opening or slot smaller")
