@@ -6,7 +6,7 @@ into `JobLayout.glands` is checked and told by `checks.plan.glands`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from ..physics.tolerance import Dimension
@@ -70,6 +70,7 @@ class Gland:
     joint: Joint | None = None
     alike: tuple[str, ...] = ()  # other seals with the same numbers, told once
     cord_key: str = ""  # where the file takes a measured cord of this seal; empty where nowhere
+    depth_key: str = ""  # where it takes a measured depth of its groove
 
     @property
     def pieces(self) -> int:
@@ -132,11 +133,12 @@ def face_gland(
 
 def pocket_gland(
     seal: str, pocket: Pocket, plate: PlateLayout, cord: CordStock, job: Job, *, measured: Reading | None = None,
-    joint: Joint | None = None, opening_off: Off = OPENING, cord_key: str = "",
+    joint: Joint | None = None, opening_off: Off = OPENING, cord_key: str = "", depth: Reading | None = None,
 ) -> Gland:  # fmt: skip
     """The gland of a cord in a milled groove: a pocket of role groove along a closed line.
 
-    The cord lies on the middle line. Raises ValueError for a pocket that is no closed stroke.
+    The cord lies on the middle line. measured, depth: what was read of the cord and of the groove's depth.
+    Raises ValueError for a pocket that is no closed stroke.
     """
     from .pockets import Stroke
 
@@ -149,10 +151,15 @@ def pocket_gland(
         pocket.depth, stroke.width, plan_line.length(stroke.path), inside, plan_line.is_circle(stroke.path),
         pocket.floor_radius, off, WIDTH, opening_off, plate.material,
     )  # fmt: skip
-    return face_gland(
+    found = face_gland(
         seal, "cover", plate.name, pocket.loop or "", (pocket.name,), bed, cord, job, measured=measured, joint=joint,
         cord_key=cord_key,
     )
+    if depth is None:
+        return found
+    read = Toleranced(Dimension("groove depth", depth.value, depth.gauge, depth.gauge, "uniform"), "measured",
+                      "the parameter file", "groove depth")  # fmt: skip
+    return replace(found, lengths=tuple(read if t.dimension.name == "groove depth" else t for t in found.lengths))
 
 
 def cord_diameter(cord: CordStock, job: Job, measured: Reading | None, moulded: bool = False) -> Toleranced:

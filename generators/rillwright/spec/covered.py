@@ -13,6 +13,7 @@ from .base import Part
 from .quantity import Name, NonNegativeLength, PositiveLength
 from .reservoir import CordStock, MetricSize
 from .sheet import ArcTo, Outline, Point2, Stock
+from .tolerances import Reading
 
 Level = Literal["seal", "outer"]
 
@@ -30,6 +31,13 @@ class CoverGroove(Part):
     corner: PositiveLength | None = Field(
         None, description="Smallest inside radius in plan, mm. Left out: three cord diameters."
     )
+
+
+class CoverMeasured(Part):
+    """What was measured under a cover: takes the place of the nominal length and of its tolerance in the seal's figures."""
+
+    cord: Reading | None = Field(None, description="Diameter of the cord.")
+    groove_depth: Reading | None = Field(None, description="Depth of its grooves, once they are cut.")
 
 
 class CoverScrews(Part):
@@ -65,13 +73,14 @@ class Cover(Part):
     cord: CordStock = Field(CordStock.model_construct(), description="The cord round each loop; a bonded cover has none.")
     groove: CoverGroove = CoverGroove.model_construct()
     screws: CoverScrews = CoverScrews.model_construct()
+    measured: CoverMeasured = CoverMeasured.model_construct()
     bond: Annotated[PositiveLength, Field(ge=1)] = Field(
         5, description="Narrowest bonded flat beside a channel, mm; our choice, no source."
     )
 
     @model_validator(mode="after")
     def _fits_its_join(self) -> Cover:
-        given = sorted({"cord", "groove", "screws"} & self.model_fields_set)
+        given = sorted({"cord", "groove", "screws", "measured"} & self.model_fields_set)
         if self.join == "bonded" and given:
             raise ValueError(f"a bonded cover has no {given[0]}; leave it out, or give join: screwed")
         if self.join == "screwed" and "bond" in self.model_fields_set:

@@ -67,8 +67,9 @@ class Sealed:
         if isinstance(s, TubeSeal):
             key = next(t.key for t in s.lengths if t.dimension.name == a.measure)
             return f"measure the {a.measure} and write it as measured.{key} of {s.reservoir!r}: {left}"
-        if a.measure == "cord" and s.cord_key:
-            return f"measure the cord and write it as {s.cord_key}: {left}"
+        key = {"cord": s.cord_key, "groove depth": s.depth_key}.get(a.measure)
+        if key:
+            return f"measure the {a.measure} and write it as {key}: {left}"
         return f"measure the {a.measure} or hold it closer: {left}"
 
 

@@ -108,8 +108,10 @@ def cord_of(deck: Deck, s: Sealed, body: PlateLayout, job: Job, screws: Sequence
     )  # fmt: skip
     at, way, beside = _joint(s, screws)
     cut = CordRing(s.name, body.name, cord, seals.ring_cut_length(paths.length(s.ring.path)), at, beside, way, name)
-    gland = pocket_gland(s.name, s.pocket, body, cord, job, joint=joint_of(cut))
-    return part, cut, replace(gland, loop=s.loop)
+    read, at_key = deck.cover.measured, f"of {deck.plate!r}, covers.{deck.face}"
+    gland = pocket_gland(s.name, s.pocket, body, cord, job, measured=read.cord, joint=joint_of(cut),
+                         cord_key=f"measured.cord {at_key}", depth=read.groove_depth)  # fmt: skip
+    return part, cut, replace(gland, loop=s.loop, depth_key=f"measured.groove_depth {at_key}")
 
 
 def _joint(s: Sealed, screws: Sequence[tuple[str, Point2]]) -> tuple[Point2, Point2, str]:
