@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -154,3 +155,19 @@ def test_what_is_not_there_is_said(tmp_path: Path) -> None:
     assert differences(b, c).parameters == [
         ("plates.x.n.v.1.u", "2", "3"), ("plates.x.m.name", "(none)", "m"), ("plates.x.m.v", "(none)", "1")
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "holds", "said"), [
+    ("manifest.json", b"[]", "manifest.json in it is not what a build writes"),
+    ("checks.json", b"{}", "checks.json in it is not what a build writes"),
+    ("features.csv", b"a,b\n1,2\n", "features.csv is damaged"),
+    ("parts.csv", b"\xff\xfe", "parts.csv is damaged"),
+    ("upper.step", b"ISO-10303-21;\n", "upper.step cannot be read as STEP"),
+])  # fmt: skip
+def test_a_damaged_file_is_named(
+    tmp_path: Path, pair: tuple[Path, Path], capsys: pytest.CaptureFixture[str], name: str, holds: bytes, said: str
+) -> None:
+    shutil.copytree(pair[0], tmp_path / "hurt")
+    (tmp_path / "hurt" / name).write_bytes(holds)
+    assert main(["compare", str(tmp_path / "hurt"), str(pair[1])]) == 2
+    assert said in capsys.readouterr().err

@@ -215,3 +215,17 @@ def test_what_is_kept_of_a_plate_is_the_plate() -> None:
     for name in ("vertices", "triangles", "face_of_triangle"):
         assert np.array_equal(getattr(again_mesh, name), getattr(mesh, name))
     assert all(np.array_equal(a, b) for a, b in zip(again_mesh.edges, mesh.edges, strict=True))
+
+
+def test_a_file_that_is_edited_during_the_build_is_built_again(tmp_path: Path, job: Path) -> None:
+    kept, edited = store(tmp_path), raw("bench-single")
+    named(edited["plates"]["lower"]["holes"], "bench")["grid"]["pitch"] = [100, 100]
+
+    def says(words: str) -> None:
+        if "measuring" in words:
+            written(tmp_path, edited)
+
+    pipeline.build(job, tmp_path / "out", says, only=OUTPUTS, store=kept)
+    before = (tmp_path / "out" / "features.csv").read_bytes()
+    build(job, tmp_path / "out", kept)
+    assert (tmp_path / "out" / "features.csv").read_bytes() != before

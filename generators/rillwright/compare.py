@@ -31,10 +31,11 @@ def run(given: argparse.Namespace) -> int:
 
     try:
         a, b = opened(given.a), opened(given.b)
+        found = differences(a, b)
     except NotBuiltError as error:
         print(error, file=sys.stderr)
         return UNUSABLE
-    found, solids = differences(a, b), _solids(a, b)
+    solids = _solids(a, b)
     if given.json:
         print(json.dumps(as_dict(a, b, found, solids), indent=2, ensure_ascii=False))
     else:

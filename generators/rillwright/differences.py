@@ -40,8 +40,11 @@ class Folder:
         file = self.path / f"{table}.csv"
         if not file.is_file():
             return None
-        read = csv.DictReader(io.StringIO(file.read_text(encoding="utf-8")))
-        return {tuple(row[c] for c in TABLES[table]): row for row in read}
+        try:
+            read = csv.DictReader(io.StringIO(file.read_text(encoding="utf-8")), restval="", restkey="")
+            return {tuple(row[c] for c in TABLES[table]): row for row in read}
+        except (OSError, ValueError, KeyError, csv.Error) as error:
+            raise NotBuiltError(f"{file} is damaged ({error!r}); build that job again") from error
 
 
 def opened(path: Path) -> Folder:
@@ -49,9 +52,15 @@ def opened(path: Path) -> Folder:
     try:
         manifest, checks = (json.loads((path / n).read_text(encoding="utf-8")) for n in ("manifest.json", "checks.json"))
     except (OSError, ValueError) as error:
-        why = f"{error.strerror}" if isinstance(error, OSError) else "a file in it is damaged"
-        raise NotBuiltError(f"{path} is no folder of a build ({why}); give one that `rillwright build` wrote") from error
+        raise _no_build(path, f"{error.strerror}" if isinstance(error, OSError) else "a file in it is damaged") from error
+    for name, data, keys in (("manifest.json", manifest, ("job",)), ("checks.json", checks, ("findings", "checked"))):
+        if not isinstance(data, dict) or not all(k in data for k in keys):
+            raise _no_build(path, f"{name} in it is not what a build writes")
     return Folder(path, manifest, checks)
+
+
+def _no_build(path: Path, why: str) -> NotBuiltError:
+    return NotBuiltError(f"{path} is no folder of a build ({why}); give one that `rillwright build` wrote")
 
 
 @dataclass(frozen=True, slots=True)

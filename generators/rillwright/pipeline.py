@@ -135,20 +135,21 @@ def build(
     """
     from .checks.kept import plain_result
     from .export.outputs import chosen
-    from .recall import again, beside, remember
+    from .recall import again, beside, key_of, remember
     from .store import open_store
 
     wanted, store = chosen(only), open_store() if store is None else store
     names = [o.name for o in wanted]
     if (had := again(path, out, names, store, say)) is not None:
         return had
+    key = key_of(path, beside(path, out), names, store)
     planned = plan(path)
     from .export.folder import staged
 
     with staged(out) as folder:
         result, complete = _built(planned, path, out, folder, wanted, store, say)
         if complete:
-            remember(path, beside(path, out), names, store, folder, plain_result(result))
+            remember(path, beside(path, out), names, store, folder, plain_result(result), key)
     if store.trouble:
         say(f"{planned.layout.name}: {store.trouble}")
     return result

@@ -42,14 +42,23 @@ def recall(path: Path, beside: bool, wanted: Sequence[str], store: Store) -> Rec
 
 
 def remember(
-    path: Path, beside: bool, wanted: Sequence[str], store: Store, folder: Path, result: dict[str, Any]
+    path: Path, beside: bool, wanted: Sequence[str], store: Store, folder: Path, result: dict[str, Any], key: str | None
 ) -> None:
-    """Keep a whole build whose files now lie in `folder`."""
-    if store.folder is None:
+    """Keep a whole build whose files now lie in `folder`. `key` is that of before the file was read: where the file has
+    changed since, what was built is not what it says now, and is not kept."""
+    if store.folder is None or key is None or key != key_of(path, beside, wanted, store):
         return
     files = {p.relative_to(folder).as_posix(): store.keep(p.read_bytes()) for p in _files(folder)}
     entry = {"job": result["job"], "result": result, "files": files}
-    store.put(_key(path, beside, wanted), json.dumps(entry, ensure_ascii=False).encode())
+    store.put(key, json.dumps(entry, ensure_ascii=False).encode())
+
+
+def key_of(path: Path, beside: bool, wanted: Sequence[str], store: Store) -> str | None:
+    """What a build of this file as it is now would be kept under; None where nothing is kept, or it cannot be read."""
+    try:
+        return None if store.folder is None else _key(path, beside, wanted)
+    except OSError:
+        return None
 
 
 def again(path: Path, out: Path, wanted: Sequence[str], store: Store, say: Say) -> Result | None:

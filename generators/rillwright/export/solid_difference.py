@@ -58,7 +58,10 @@ def _data(step: Path) -> bytes:
 
 
 def _solid(step: Path) -> Any:
-    found = cq.importers.importStep(str(step)).solids().vals()
+    try:
+        found = cq.importers.importStep(str(step)).solids().vals()
+    except ValueError as error:
+        raise OutputError(f"{step} cannot be read as STEP; build that job again") from error
     if len(found) != 1:
         raise OutputError(f"{step} holds {len(found)} solids where one is wanted; build that job again")
     return found[0]
