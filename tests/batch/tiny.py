@@ -45,7 +45,8 @@ def figures(**more: Any) -> dict[str, Any]:
     return {
         "holds": True, "plates_g": 64.0, "plates_tubes_struts_g": 64.0, "coolant_ml": 1.5, "wall_mm": 5.0,
         "wall_at": "wall.outside, block, in", "squeeze_low_percent": None, "squeeze_high_percent": None, "screws": 0,
-        "holes": 0, "cord_mm": 0.0, "errors": 0, "warnings": 0, "notes": 0, "waived": 0, "findings": [],
+        "holes": 0, "cord_mm": 0.0, "drop_mbar": 12.5, "velocity_m_s": 0.8,
+        "errors": 0, "warnings": 0, "notes": 0, "waived": 0, "findings": [],
         "volumes_mm3": {"block": 45000.0}, "seconds": 1.0, "cpu_seconds": 1.0, "peak_mb": 500.0, "process": 1, **more,
     }  # fmt: skip
 

@@ -94,7 +94,7 @@ def test_a_light_slot_all_round_with_lip_and_cable(tmp_path: Path) -> None:
 
 
 def test_a_frame_keeps_its_strips_and_pads(tmp_path: Path) -> None:
-    text = ("    holes: [{name: h, kind: clearance, thread: M4, at: [[-50, 0], [50, 20]]}]\n"
+    text = ("    holes: [{name: h, kind: clearance, thread: M4, at: [[88, 0], [0, 20]]}]\n"
             "    frame: {border: 15, strip: 12, strips: [[[0, -60], [0, 60]]], pad: 6, corner_radius: 4}")  # fmt: skip
     plate = placed(tmp_path, text).plates[0]
     cut = shapely.union_all([paths.region(p) for p in plate.pockets])

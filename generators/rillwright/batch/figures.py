@@ -25,8 +25,9 @@ def figures(result: Result, layout: JobLayout, folder: Path) -> dict[str, Any]:
     plates = sum(stl_volume(folder / f"{p.name}.stl") * _density(p.material) for p in layout.plates)
     bought = sum(solid_volume(h) * _density(h.material) for h in layout.hardware if h.kind in _WEIGHED)
     wall, at = smallest_wall(result)
-    squeezes = [v for s in result.seals for c in s.get("conditions", ()) for v in c["squeeze"]["worst"]]
+    squeezes = [v for s in (*result.seals, *result.glands) for c in s.get("conditions", ()) for v in c["squeeze"]["worst"]]
     low, high = (round(min(squeezes), 1), round(max(squeezes), 1)) if squeezes else (None, None)
+    flows = [f for f in result.flow if "drop" in f]
     kinds = [f.severity for f in result.findings if not f.waived]
     return {
         "holds": result.holds,
@@ -37,6 +38,8 @@ def figures(result: Result, layout: JobLayout, folder: Path) -> dict[str, Any]:
         "squeeze_low_percent": low, "squeeze_high_percent": high,
         "screws": sum(h.kind == "screw" for h in layout.hardware),
         "holes": sum(f.role in ("screw", "mounting") for p in layout.plates for f in p.features),
+        "drop_mbar": round(max(1000 * f["drop"]["nominal"] for f in flows), 2) if flows else None,
+        "velocity_m_s": round(max(leg["velocity"] for f in flows for leg in f["legs"]), 3) if flows else None,
         "cord_mm": round(sum(r.length for r in layout.rings), 1),
         "errors": kinds.count("error"), "warnings": kinds.count("warning"), "notes": kinds.count("note"),
         "waived": sum(bool(f.waived) for f in result.findings),

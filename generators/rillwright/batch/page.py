@@ -36,9 +36,11 @@ FIGURES = (
     Column("coolant_ml", "coolant", "mL", "all loops, in plates and tubes"),
     Column("wall_mm", "smallest wall", "mm", "of all wall rules, the case nearest to its limit"),
     Column("squeeze_low_percent", "squeeze", "%", "of all cords, at the worst tolerances and temperatures"),
-    Column("screws", "screws", "", "in strut ends"),
+    Column("screws", "screws", "", "in strut ends and covers"),
     Column("holes", "holes", "", "holes for screws in the plates"),
     Column("cord_mm", "cord", "mm", "all rings"),
+    Column("drop_mbar", "pressure lost", "mbar", "of all loops whose flow is known, the largest, in the plates"),
+    Column("velocity_m_s", "fastest", "m/s", "coolant in any passage"),
 )
 _PAGE = """<!doctype html>
 <html lang="en">

@@ -13,7 +13,8 @@ from .variants import Sweep, Variant
 HOLDS, FAILS, LOST, ELSEWHERE = "holds", "fails", "not built", "waits"
 FIGURES = (
     "plates_g", "plates_tubes_struts_g", "coolant_ml", "wall_mm", "wall_at", "squeeze_low_percent",
-    "squeeze_high_percent", "screws", "holes", "cord_mm", "errors", "warnings", "notes", "waived", "seconds",
+    "squeeze_high_percent", "screws", "holes", "cord_mm", "drop_mbar", "velocity_m_s", "errors",
+    "warnings", "notes", "waived", "seconds",
     "cpu_seconds", "peak_mb",
 )  # fmt: skip
 
