@@ -81,7 +81,7 @@ def _tube_job(job: Job, layout: JobLayout, seal: str, read: TubeSeal) -> Job:
         name: {"stock": job.plates[name].stock.model_dump(mode="json"), "outline": dict(size)} for name in r.between
     }
     plates[r.between[0]]["ports"] = [port]
-    loops = {r.loop: job.loops[r.loop].model_dump(mode="json")}
+    loops = {r.loop: job.loops[r.loop].model_dump(mode="json", include={"tint"})}
     data |= {"job": coupon_name(job.job, seal), "loops": loops, "reservoirs": [_reservoir(r, read, at)], "plates": plates}
     return Job.model_validate({key: value for key, value in data.items() if value != {}})
 

@@ -66,7 +66,7 @@ def face_seals(job: Job, layout: JobLayout) -> Iterator[FaceSeal]:
 def _base(job: Job, name: str, loop: str) -> dict[str, Any]:
     data = job.model_dump(mode="json", by_alias=True, exclude_defaults=True, include=KEPT, warnings=False)
     data.get("machine", {}).pop("dowels", None)  # they stand beside the job's own plates
-    data |= {"job": name, "loops": {loop: job.loops[loop].model_dump(mode="json")}}
+    data |= {"job": name, "loops": {loop: job.loops[loop].model_dump(mode="json", include={"tint"})}}
     return {key: value for key, value in data.items() if value != {}}
 
 
