@@ -64,7 +64,9 @@ def named(items: list[Job], name: str) -> Job:
 def written(folder: Path, job: Job) -> Path:
     path = folder / f"{job['job']}.yaml"
     with path.open("w", encoding="utf-8") as stream:
-        YAML(typ="safe").dump(job, stream)
+        yaml = YAML(typ="safe")
+        yaml.width = 4096  # the writer breaks long keys into what the reader refuses
+        yaml.dump(job, stream)
     return path
 
 

@@ -53,6 +53,7 @@ def test_turns_are_scipys(about: tuple[float, float, float], at: tuple[float, fl
     assert np.allclose(stance.rows, wanted.as_matrix(), atol=1e-9)
     p = (3.0, -5.0, 7.0)
     assert np.allclose(stance.place(p), wanted.apply(p) + at, atol=1e-9)
+    assert np.allclose(stance.unturn(stance.turn(p)), p, atol=1e-9)
     x, y, z, w = stance.quaternion
     assert np.allclose(Rotation.from_quat([x, y, z, w]).as_matrix(), wanted.as_matrix(), atol=1e-6)
 

@@ -43,6 +43,11 @@ class Stance:
         a, b, c = (sum(r * w for r, w in zip(row, v, strict=True)) for row in self.rows)
         return (a, b, c)
 
+    def unturn(self, v: Vec3) -> Vec3:
+        """A direction of the machine in the assembly's frame."""
+        a, b, c = (sum(row[i] * w for row, w in zip(self.rows, v, strict=True)) for i in range(3))
+        return (a, b, c)
+
     @property
     def quaternion(self) -> tuple[float, float, float, float]:
         """The turn as x, y, z, w."""

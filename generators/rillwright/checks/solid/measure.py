@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...layout.features import JobLayout, PlateLayout
 from ...layout.nets import Assembly, assemblies
+from ...layout.stands import Stand
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..kept import Kept, anew, cases_from, plain_cases
@@ -56,7 +57,7 @@ def measure(
     def of_assembly(a: Assembly) -> Any:
         from .nets import assembly_cases
 
-        cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection, layout.stands, kept)
+        cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection, _own_stands(layout, a), kept)
         return [plain_cases(cases), rows]
 
     def of_machine() -> Any:
@@ -65,12 +66,18 @@ def measure(
         return plain_cases(clash_cases(layout, solids, limits.apart))
 
     plates = [kept(("walls", p, limits, deflection), partial(of_plate, p)) for p in layout.plates]
-    nets = [kept(("nets", a, deflection, layout.stands), partial(of_assembly, a)) for a in assemblies(layout)]
+    nets = [kept(("nets", a, deflection, _own_stands(layout, a)), partial(of_assembly, a)) for a in assemblies(layout)]
     found = put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
     if layout.stances and len(assemblies(layout)) > 1:
         near = kept(("apart", layout.plates, layout.hardware, layout.stances, limits.apart), of_machine)
         found.outcomes.append(_over("parts.apart", [cases_from(near)], APART_METHOD))
     return found
+
+
+def _own_stands(layout: JobLayout, a: Assembly) -> tuple[Stand, ...]:
+    """The job's ways to stand, their directions turned from the machine's frame into that of the assembly."""
+    stance = layout.stance(a.plates[0].name)
+    return tuple(Stand(s.name, stance.unturn(s.up)) for s in layout.stands)
 
 
 Telling = dict[str, tuple[list[Case], int]]  # by rule: cases that may matter, and how many others there were
