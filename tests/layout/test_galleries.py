@@ -87,7 +87,7 @@ def test_what_stands_in_the_way_is_named_with_what_lets_it_through(tmp_path: Pat
 
 
 def test_two_that_have_to_cross_on_one_level_are_named_together(tmp_path: Path) -> None:
-    data = job()
+    data = job() | {"limits": {"drill_ratio": 50}}
     data["plates"]["lower"] |= {
         "ports": [
             {"name": "a", "loop": "heaters", "on": "left", "at": [0, -17], "thread": "G1/4"},
@@ -125,6 +125,7 @@ def test_a_plate_too_thin_says_so_and_how_thick_it_has_to_be(tmp_path: Path) -> 
         ({"joins": ["left", "left"]}, "named twice"),
         ({"edges": ["edge-3"]}, "no straight edge 'edge-3'"),
         ({"diameter": 48}, "does not fit into the tube"),
+        ({"diameter": 10}, "wider than the bore of a plug G1/8"),
     ],
 )  # fmt: skip
 def test_faults_stand_at_their_line(tmp_path: Path, change: Job, words: str) -> None:

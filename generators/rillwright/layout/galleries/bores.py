@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Literal
 
 from ..features import Vec3
+from ..passages import RUN_BACK
 from .rods import Rod
 from .wanted import Entry, Plugs
 
@@ -46,6 +47,11 @@ class Bore:
     @cached_property
     def length(self) -> float:
         return math.dist(self.start, self.end)
+
+    @property
+    def cut_from(self) -> float:
+        """Distance from the start at which its own diameter begins."""
+        return self.begin if self.plug is None else self.plug.depth - RUN_BACK
 
     @property
     def cost(self) -> float:

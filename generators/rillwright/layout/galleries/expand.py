@@ -60,8 +60,7 @@ def _plate_drilled(loaded: Loaded[Job], name: str, plate: Plate) -> tuple[list[t
     except LayoutError as e:
         return [], [loaded.problem(p.loc, p.what, do=p.do) for p in e.problems]
     except Misjoined as e:
-        return [], [loaded.problem((*here, i, "joins", u.n) if u.n >= 0 else (*here, i, "edges"), u.what, do=u.do)
-                    for i, u in e.found]  # fmt: skip
+        return [], [loaded.problem((*here, i, *u.loc), u.what, do=u.do) for i, u in e.found]
     except NoSet as e:
         from .words import explained
 

@@ -21,6 +21,7 @@ from .wanted import Wanted
 HAIR = 1e-6
 EDGE = "the plate's edge"
 FACE = "the plate's faces"
+DRILL = "the length of the drill"
 
 
 @dataclass
@@ -41,10 +42,17 @@ class Room:
     def clear(self, w: Wanted, bores: Sequence[Bore]) -> Array:
         """(n,) which bores keep their walls; what stood in the way of the others is counted."""
         ok = self._outside(w, bores)
-        for test in (self._off_pockets, self._off_features, self._threads, self._spanners):
+        for test in (self._drillable, self._off_pockets, self._off_features, self._threads, self._spanners):
             left = [int(n) for n in np.flatnonzero(ok)]
             if left:
                 ok[left] = test(w, [bores[n] for n in left])
+        return ok
+
+    def _drillable(self, w: Wanted, bores: Sequence[Bore]) -> Array:
+        most = self.limits.drill_ratio * (1 + HAIR)
+        ok = np.array([(b.length - b.cut_from) / b.diameter <= most for b in bores])
+        if not ok.all():
+            self._count(w, DRILL, int((~ok).sum()))
         return ok
 
     def _off_features(self, w: Wanted, bores: Sequence[Bore]) -> Array:

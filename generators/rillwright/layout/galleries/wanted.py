@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from ...spec.gallery import Gallery
 from ...spec.job import Job, Limits
 from ...spec.plate import Plate
+from ...spec.yaml_events import Loc
 from ...standards import threads
 from ..features import Feature, PlateLayout
 from ..outline import Edge, edges
@@ -101,11 +102,12 @@ class Wanted:
 
 
 class Unfit(Exception):
-    """Something that a gallery cannot join: its place in `joins`, what is wrong, what to do."""
+    """Something that a gallery cannot join: its key, or its place in `joins`, what is wrong, what to do."""
 
-    def __init__(self, n: int, what: str, do: str) -> None:
+    def __init__(self, key: str | int, what: str, do: str) -> None:
         super().__init__(what)
-        self.n, self.what, self.do = n, what, do
+        self.what, self.do = what, do
+        self.loc: Loc = ("joins", key) if isinstance(key, int) else (key,)
 
 
 def wanted(job: Job, plate: Plate, layout: PlateLayout, index: int, g: Gallery) -> Wanted:
@@ -124,11 +126,15 @@ def wanted(job: Job, plate: Plate, layout: PlateLayout, index: int, g: Gallery) 
             uprights.append(made)
     loop = g.loop or (found.get(f"{g.joins[0]}.tube-channel") or found[g.joins[0]]).loop or ""
     known = edges(plate.outline, layout.outline)
+    plug = Plugs.of(g.plug)
+    if g.diameter > 2 * plug.radius:
+        wide = f"a drilling of {g.diameter:g} mm is wider than the bore of a plug {g.plug}, {2 * plug.radius:g} mm"
+        raise Unfit("diameter", wide, "take a larger plug or a smaller diameter")
     for e in g.edges or ():
         if e not in known:
-            raise Unfit(-1, f"this plate has no straight edge {e!r}", f"give edges among {', '.join(known)}")
+            raise Unfit("edges", f"this plate has no straight edge {e!r}", f"give edges among {', '.join(known)}")
     entries = tuple(_entries(e for k, e in known.items() if g.edges is None or k in g.edges))
-    return Wanted(g.name, loop, index, tuple(g.joins), tuple(uprights), tuple(sides), g.diameter, Plugs.of(g.plug),
+    return Wanted(g.name, loop, index, tuple(g.joins), tuple(uprights), tuple(sides), g.diameter, plug,
                   entries, g.level)  # fmt: skip
 
 
@@ -144,6 +150,9 @@ def _joined(g: Gallery, f: Feature, name: str, n: int, thick: float, limits: Lim
     axis = 0 if abs(f.axis[0]) > 1 - 1e-9 else 1
     if abs(f.axis[axis]) < 1 - 1e-9 or f.role != "port":
         raise Unfit(n, f"{name!r} is neither upright nor a port square to x or y", "join it by drillings of its own")
+    if r > f.facts["bore_radius"]:
+        what = f"a drilling of {g.diameter:g} mm is wider than the bore of port {name!r}, {2 * f.facts['bore_radius']:g} mm"
+        raise Unfit(n, what, "take a larger port or a smaller diameter")
     bored = f.facts["bore_depth"]
     return Side(name, axis, 1 if f.axis[axis] > 0 else -1, f.origin[axis], f.origin[1 - axis], f.origin[2],
                 f.facts.get("full_thread", 0.0) + r, bored)  # fmt: skip

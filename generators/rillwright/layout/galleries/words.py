@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from itertools import islice
 
 from ...spec.job import Job
 from .expand import Misjoined, chosen_for, opened
@@ -13,7 +14,8 @@ from .trees import levels, trees
 from .wanted import Wanted
 
 SHOWN = 3  # things in the way that are named
-THICKER = (3.0, 5.0, 10.0)  # mm of sheet tried beside the given one
+THICKER = (5.0, 10.0)  # mm of sheet tried beside the given one
+ENOUGH = 2  # changes that are named
 
 
 def explained(job: Job, name: str, e: NoSet) -> tuple[str, str]:
@@ -21,10 +23,11 @@ def explained(job: Job, name: str, e: NoSet) -> tuple[str, str]:
     room, every = opened(job, name)
     asked = [w for w in every if w.name in e.galleries]
     what = _alone(room, asked[0]) if len(asked) == 1 else _together(asked)
-    cured = [words for words, changed in _changes(job, name, e.galleries) if _works(changed, name, e.galleries)]
+    works = (words for words, changed in _changes(job, name, e.galleries) if _works(changed, name, e.galleries))
+    cured = list(islice(works, ENOUGH))
     if cured:
         return what, f"tried, and lets {'it' if len(asked) == 1 else 'them'} be drilled: {'; or '.join(cured)}"
-    return what, "move what it joins or what stands in the way; smaller drills, all edges and thicker sheet did not help"
+    return what, "move what it joins or what stands in the way; other drills, all edges and thicker sheet did not help"
 
 
 def _listed(words: list[str]) -> str:
@@ -65,7 +68,7 @@ def _changes(job: Job, name: str, who: tuple[str, ...]) -> Iterator[tuple[str, J
         return _with(job, name, galleries=new)
 
     least = min(g.diameter for g in asked)
-    for d in (least - 1, least - 2):
+    for d in (least - 1, least - 2, least + 2):
         if d >= 4:
             yield f"drillings of {d:g} mm", with_galleries(diameter=d)
     if any(g.edges is not None for g in asked):
