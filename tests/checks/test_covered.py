@@ -111,6 +111,22 @@ def test_the_coolant_is_what_closed_forms_say(
     assert 1000 * cool["coolant_ml"] == pytest.approx(milled + bore + beside, rel=0.002)
 
 
+def test_a_port_over_a_channel_has_the_cone_of_its_drill_or_is_milled_flat(tmp_path: Path) -> None:
+    """118° cone under Ø11.8; where the drilling of 6 goes on, (5.9 - 3)/tan 59° deeper, 2 mm stay to the floor."""
+    data = job()
+    board = data["plates"]["board"]
+    board["ports"][1] |= {"thread": "G1/4"}
+    layout = placed(tmp_path, data)
+    low = next(f for f in body(layout).features if f.name == "low")
+    slope = math.tan(math.radians(59))
+    assert low.facts["bore_depth"] == pytest.approx(25 - 8 - 2 - 2.9 / slope, abs=0.1)
+    assert low.depth == pytest.approx(low.facts["bore_depth"] + 5.9 / slope)
+    assert broken(answers(tmp_path, layout)[0]) == {}
+    board["stock"]["thickness"] = 22  # with the cone less than the full thread of 12 would be left
+    low = next(f for f in body(placed(tmp_path, data)).features if f.name == "low")
+    assert low.depth == low.facts["bore_depth"] == 22 - 8 - 2
+
+
 def test_one_screw_in_both_plates_and_as_a_part(
     board: tuple[JobLayout, dict[str, Outcome], list[dict[str, Any]]]
 ) -> None:

@@ -231,9 +231,16 @@ def tool_words(s: Step, machine: Machine) -> str:
     if o.tool is None:
         return "NONE IN THE LIST FITS"
     if o.kind == "drill" and abs(o.tool - o.width) < 1e-6:
-        return f"drill Ø{o.tool:g}" + ("" if o.perpendicular else ", spot first: slanted")
+        return f"drill Ø{o.tool:g}" + ("" if o.perpendicular else ", spot first: slanted") + _floor_words(s.item)
     own = next((c for c in machine.cutters if c.diameter == o.tool), None)
     return f"end mill Ø{o.tool:g}" + (f", reach {own.reach:g}" if own is not None else "")
+
+
+def _floor_words(item: Feature | Pocket) -> str:
+    """What a drill alone does not make: the flat floor of a port's bore, where its cone would go too far."""
+    if isinstance(item, Pocket) or item.role != "port" or len(item.mouths) == 2:
+        return ""
+    return ", floor flat: end mill" if item.profile[-1][1] - item.profile[-2][1] < 1e-9 else ""
 
 
 def _reach(o: Operation, machine: Machine) -> str:

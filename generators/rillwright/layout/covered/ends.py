@@ -21,6 +21,7 @@ from .decks import LEVELS, SURFACE, Deck, deck_of
 INTO = 1.0  # mm that a drilling goes into a channel; our choice
 WEB = 2.0  # mm between a port's bore and the floor of the channel behind it, where the sheet has room; our choice
 NARROWER = 1.0  # mm that a drilling into a channel is narrower than its flat floor; our choice
+CLEAR = 0.2  # mm that a drill's point stays below the face of the channel it breaks into; our choice
 LEAST_THREAD = 0.5  # of the standard's full thread that a port into a channel must keep; our choice, no source
 
 
@@ -49,11 +50,25 @@ def as_body_port(port: Port, plate: Plate) -> Port:
         return port
     room = plate.stock.thickness - channel.depth
     if port.bore is not None:
-        return port.model_copy(update={"depth": min(port.bore, max(room - WEB, 0.5)), "tip": "flat"})
-    standard = threads.port(port.thread)
-    if room >= standard.hole_depth + WEB:
-        return port
-    return port.model_copy(update={"depth": max(room - WEB, 0.5), "tip": "flat"})
+        radius, most, wanted = port.bore / 2, port.bore, port.bore / 2
+    else:
+        standard = threads.port(port.thread)
+        radius, most, wanted = threads.pipe(port.thread).tap_drill / 2, standard.hole_depth, standard.full_thread
+    drilled = _drilled_to(channel, room, radius)
+    if port.tip == "drill" and drilled >= wanted:
+        return port.model_copy(update={"depth": min(most, drilled)})
+    return port.model_copy(update={"depth": min(most, max(room - WEB, 0.5)), "tip": "flat"})
+
+
+def _drilled_to(channel: Channel, room: float, radius: float) -> float:
+    """How deep a bore may be whose drill leaves a cone: from the cone, where the narrower drilling goes on from it, a web
+    stays to the channel's floor; 0 where the drill's point would come out of the channel's face."""
+    flank = math.tan(math.radians(profiles.TIP_ANGLE / 2))
+    beside = radius - drop_into(channel, radius) / 2
+    short = WEB + max(0.0, beside) / flank
+    if radius / flank - short > channel.depth - CLEAR:
+        return 0.0
+    return math.floor(10 * (room - short) + 1e-9) / 10
 
 
 def check_ports(plate: Plate, found: list[Deck], loc: Loc) -> list[Impossible]:
@@ -117,6 +132,11 @@ def bore_into(channel: Channel) -> float:
     return max(1.0, math.floor(2 * flat) / 2)
 
 
+def drop_into(channel: Channel, radius: float) -> float:
+    """Diameter of the drilling that goes on into a channel from a bore of this radius."""
+    return min(bore_into(channel), 2 * radius - 1)
+
+
 def _drop(port: Feature, channel: Channel, thickness: float, loc: Loc) -> End:
     """A port on the far face: from its bore a drilling goes on through the channel's floor."""
     floor = thickness - channel.depth  # from the port's face
@@ -126,7 +146,7 @@ def _drop(port: Feature, channel: Channel, thickness: float, loc: Loc) -> End:
             loc, f"only {max(floor, 0):.1f} mm stand behind channel {channel.name!r}, too little for the thread of "
             f"{port.name!r}", "take a thicker body, a shallower channel, or put the port on the cover",
         )  # fmt: skip
-    d = min(bore_into(channel), 2 * port.facts["bore_radius"] - 1)
+    d = drop_into(channel, port.facts["bore_radius"])
     start, end = port.facts["bore_depth"] - RUN_BACK, floor + min(INTO, channel.depth / 2)
     made = _goes_on(port, "drop", d, start, end)
     radius = port.facts["bore_radius"]
@@ -164,6 +184,7 @@ def _nearer(port: Feature, channel: Channel, z: float) -> str:
 
 
 def _goes_on(port: Feature, what: str, d: float, start: float, end: float) -> Feature:
+    """A drilling from the end of a port's bore. The cone under it lies in the channel, where nothing is left to cut."""
     return Feature(
         f"{port.name}.{what}", "drilling", port.origin, port.axis, profiles.stepped([(d / 2, end)], "flat", start),
         port.face, (), loop=port.loop, joins=(port.name,), call_out=f"Ø{d:g} × {end:.2f}",
