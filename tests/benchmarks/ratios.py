@@ -109,7 +109,8 @@ def edited(text: str, turn: int) -> str:
     yaml, out = YAML(typ="safe"), io.StringIO()
     data = yaml.load(text)
     hole = {"name": "moved", "kind": "clearance", "thread": "M3", "at": [[0.5 + 0.01 * turn, 61.0]]}
-    data["plates"]["lower"].setdefault("holes", []).append(hole)
+    lower = data["plates"]["lower"]
+    lower["holes"] = [*lower.get("holes", []), hole]  # a list of its own: the file's is the other plate's too
     yaml.dump(data, out)
     return out.getvalue()
 
