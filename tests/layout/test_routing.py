@@ -123,3 +123,28 @@ def test_the_picture_holds_every_net_and_obstacle() -> None:
     text = "".join(root.itertext())
     assert all(t.name in text for n in p.nets for t in n.terminals)
     assert all(o.name in text for o in p.obstacles)
+
+
+def posts(gap: float) -> Problem:
+    """A straight lane between two ends is free but for a post that leaves a narrow gap on one side, a wide one on the other."""
+    a = Net("a", "hot", 6, (Terminal("a-left", (-90, 0), 4), Terminal("a-right", (90, 0), 4)), bend_radius=25.0,
+            bend_must=True)  # fmt: skip
+    low = Obstacle("low", Polygon(((-4, -70), (4, -70), (4, 10), (-4, 10))), 3.0)
+    left = Obstacle("left", Polygon(((-34, 10 + gap), (-26, 10 + gap), (-26, 70), (-34, 70))), 3.0)
+    right = Obstacle("right", Polygon(((26, 10 + gap), (34, 10 + gap), (34, 70), (26, 70))), 3.0)
+    return Problem(rectangle(240, 140), 3.0, (a,), (low, left, right), 3.0, 3.0)
+
+
+def test_a_bend_that_finds_no_room_is_named() -> None:
+    with pytest.raises(NoRoute) as failed:
+        route(posts(-12.0))
+    bend = failed.value.bend
+    assert bend is not None
+    assert bend.net == "a"
+    assert bend.radius < 25.0
+    assert any("bends of" in c for c in failed.value.cures)
+
+
+def test_a_wide_bend_is_kept_where_there_is_room() -> None:
+    p = posts(30.0)
+    assert check(p, route(p)).faults == ()

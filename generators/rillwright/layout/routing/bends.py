@@ -14,7 +14,7 @@ import numpy as np
 from .flat import path_line
 from .forks import Strand
 from .limits import Keep, spare
-from .problem import Net
+from .problem import Net, TightBend
 from .strings import Tight, Turn, tightened, wrapped
 from .taut import CLOSE, Loom
 
@@ -109,9 +109,14 @@ def _with(tight: Tight, i: int, radius: float) -> Tight | None:
     return None if backwards or new.length > tight.length + 4 * radius else new
 
 
-def tightest(loom: Loom, name: str) -> float:
-    """Smallest radius among the bends of a net, mm; infinite without bends."""
-    radii = [
-        b.turn.radius for s in loom.nets[name].strands if s.tight for b in s.tight.bends if abs(b.sweep) > STRAIGHT
-    ]
-    return min(radii, default=float("inf"))
+def too_tight(loom: Loom, name: str) -> TightBend | None:
+    """The tightest bend of a net that has not the radius it must have."""
+    net = loom.nets[name].net
+    if not net.bend_must or net.bend_radius is None:
+        return None
+    bends = [b for s in loom.nets[name].strands if s.tight for b in s.tight.bends if abs(b.sweep) > STRAIGHT]
+    least = min(bends, key=lambda b: b.turn.radius, default=None)
+    if least is None or least.turn.radius >= net.bend_radius - CLOSE:
+        return None
+    (x, y), (ux, uy), r = least.turn.centre, least.outside, least.turn.radius
+    return TightBend(name, r, (x + r * ux, y + r * uy))

@@ -20,7 +20,7 @@ from scipy.sparse.csgraph import connected_components, dijkstra
 from .board import Board
 from .grid import FAR, Array
 from .limits import Keep, Limits
-from .problem import Net, NoRoute, Point2, Problem, Terminal
+from .problem import Net, NoRoute, Point2, Problem, Terminal, TightBend
 
 MOVES = (10.0, 20.0)  # mm by which a port is moved to see whether that helps
 LEAST_WALL = 1.0  # mm: no thinner wall is proposed
@@ -35,8 +35,8 @@ class Pinch:
     spare: float
 
 
-def explain(problem: Problem, board: Board, tight: str) -> NoRoute:
-    """The reason why a problem has no routing, with cures that were tried."""
+def explain(problem: Problem, board: Board, tight: str, bend: TightBend | None = None) -> NoRoute:
+    """The reason why a problem has no routing, with cures that were tried. `bend`: what alone had no room."""
     blocked = [n for n in board.names if board.alone[n] >= FAR]
     if blocked:
         name, board.laid = blocked[0], {}
@@ -48,7 +48,17 @@ def explain(problem: Problem, board: Board, tight: str) -> NoRoute:
     pinch, standing = _sides(problem, board, net, pinch, others)
     named = tuple(dict.fromkeys([*others, *standing]))
     width = max(0.0, net.width + 2 * min(pinch.spare, 0.0))
-    return NoRoute(name, named, pinch.at, width, tuple(cures(problem, net, named, pinch)))
+    if bend is None or bend.net != name:
+        return NoRoute(name, named, pinch.at, width, tuple(cures(problem, net, named, pinch)))
+    out = NoRoute(name, named, bend.at, width, (*_gentler(problem, net, bend), *cures(problem, net, named, pinch)))
+    out.bend = bend
+    return out
+
+
+def _gentler(problem: Problem, net: Net, bend: TightBend) -> Iterator[str]:
+    radius = math.floor(bend.radius * 2) / 2
+    if radius > 0 and _works(_with_net(problem, replace(net, bend_radius=radius))):
+        yield f"bends of {radius:g} mm instead of {net.bend_radius:g} (tried)"
 
 
 def _left_over(board: Board) -> str:

@@ -145,11 +145,23 @@ class Routing:
     smallest: Closest
 
 
+@dataclass(frozen=True, slots=True)
+class TightBend:
+    """A bend of a net that finds no room for the radius that it must have: what it comes to, and where it stands, mm."""
+
+    net: str
+    radius: float
+    at: Point2
+
+
 class NoRoute(Exception):
     """No routing was found: `net` has no way, `blockers` stand in it; at `place` only `width` of channel fits.
 
+    `bend` is set where the net has a way but for that bend.
     `cures` are changes that were tried and let the net through, or that the figures demand ("not tried" says so).
     """
+
+    bend: TightBend | None = None
 
     def __init__(self, net: str, blockers: tuple[str, ...], place: Point2, width: float, cures: tuple[str, ...]) -> None:
         self.net, self.blockers, self.place, self.width, self.cures = net, blockers, place, width, cures

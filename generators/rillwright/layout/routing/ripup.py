@@ -13,6 +13,7 @@ from .board import Board, Laid
 from .grid import Array
 
 PRICE = 2.0
+CHEAP = (0.3, 1.0, 3.0)  # prices of others where a shorter way is looked for
 
 
 def negotiate(board: Board, rng: np.random.Generator, turns: int) -> bool:
@@ -66,16 +67,26 @@ def in_order(board: Board, rng: np.random.Generator, tries: int) -> bool:
 
 
 def shorten(board: Board, rng: np.random.Generator, turns: int) -> None:
-    """Nets with a detour are laid again, others giving way where that makes the whole shorter."""
+    """Nets with a detour are laid again, others giving way where that makes the whole shorter.
+
+    What was tried in vain is not tried again until something else has changed; with nothing left to try it ends.
+    """
+    vain: set[tuple[str, float]] = set()
     for _ in range(turns):
         excess = np.array([max(0.0, board.laid[n].length - board.alone[n]) for n in board.names])
         if excess.sum() < 0.01 * board.length:
             return
-        name = board.names[int(rng.choice(len(excess), p=excess / excess.sum()))]
+        left = [(k, v) for k, n in enumerate(board.names) for v in CHEAP if excess[k] > 0 and (n, v) not in vain]
+        if not left:
+            return
+        weight = excess[[k for k, _ in left]]
+        k, value = left[int(rng.choice(len(left), p=weight / weight.sum()))]
         before, was = dict(board.laid), board.length
-        price = dict.fromkeys(board.names, float(rng.choice([0.3, 1.0, 3.0])))
-        if not (_again(board, rng, name, price) and board.length < was - 1e-6):
+        if _again(board, rng, board.names[k], dict.fromkeys(board.names, value)) and board.length < was - 1e-6:
+            vain.clear()
+        else:
             board.laid = before
+            vain.add((board.names[k], value))
 
 
 def _again(board: Board, rng: np.random.Generator, name: str, price: dict[str, float]) -> bool:

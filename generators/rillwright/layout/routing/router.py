@@ -7,20 +7,23 @@ from dataclasses import replace
 
 import numpy as np
 
-from .bends import smooth, through_pins, tightest
+from .bends import smooth, through_pins, too_tight
 from .board import Board, Laid
 from .flat import path_line
 from .grid import FAR, PITCH, Grid
 from .limits import Limits, spare
-from .problem import Closest, Net, NoRoute, Problem, RoutedLeg, Routing
+from .problem import Closest, Net, NoRoute, Problem, RoutedLeg, Routing, TightBend
 from .ripup import in_order, negotiate, shorten
 from .taut import CLOSE, Loom, knots
 
 ROUNDS = 3
 ATTEMPTS = 10
 QUICK = 4  # attempts where only a cure is tried
-ENOUGH = 4  # ways round that were found
-SHORTENED = 3  # of them that are shortened
+ENOUGH = 3  # ways round that were found
+SHORTENED = 2  # of them that are shortened
+GOOD = 1.06  # times the nets' lengths alone: such a way round ends the search
+POOR = 1.2  # such a one is not yet good enough
+WIDER = 4  # times that nets are led as if they were wider where a bend found no room
 PULLED = 2  # of those that are pulled tight at most, the shortest first
 
 
@@ -36,41 +39,78 @@ def solve(problem: Problem, thorough: bool = True) -> Routing:
         best, tight = _shortest(board, thorough)
         if best is not None:
             return best
+    name, bend = (tight.net, tight) if isinstance(tight, TightBend) else (tight, None)
     if not thorough:
-        raise NoRoute(tight, (), (0.0, 0.0), 0.0, ())
-    raise explain(problem, board, tight)
+        raise NoRoute(name, (), (0.0, 0.0), 0.0, ())
+    raise explain(problem, board, name, bend)
 
 
-def _shortest(board: Board, thorough: bool) -> tuple[Routing | None, str]:
-    """The shortest of the ways round that can be pulled tight, or the net that could not last."""
+def _shortest(board: Board, thorough: bool) -> tuple[Routing | None, str | TightBend]:
+    """The shortest of the ways round that can be pulled tight, or the net or bend that could not last.
+
+    Where a bend finds no room, its net is led as if it were wider: that keeps its way out of narrow places, and the line
+    itself is then pulled with its true width.
+    """
     limits = Limits(board.p, board.g.region)
+    best, tight = _pulled(board, board, limits, thorough)
+    more: dict[str, float] = {}
+    for _ in range(WIDER):
+        if best is not None or not isinstance(tight, TightBend):
+            break
+        radius = board.nets[tight.net].bend_radius or 0.0
+        more[tight.net] = more.get(tight.net, 0.0) + (radius - tight.radius) / 2
+        wide = [replace(n, margin=n.margin + more.get(n.name, 0.0)) for n in board.p.nets]
+        best, other = _pulled(board, Board(replace(board.p, nets=tuple(wide)), board.g), limits, thorough)
+        tight = other or tight
+    if best is None:
+        return None, tight
+    return replace(best, steiner=alone(board.p, board, limits)), ""
+
+
+def _pulled(board: Board, led: Board, limits: Limits, thorough: bool) -> tuple[Routing | None, str | TightBend]:
+    """The shortest of the ways round on the board `led`, pulled tight in the plate of the other."""
     best: Routing | None = None
-    tight = ""
-    for laid in found(board, np.random.default_rng(board.p.seed), thorough):
+    tight: str | TightBend = ""
+    for laid in found(led, np.random.default_rng(board.p.seed), thorough):
         board.laid = laid
         routing, tight = woven(board.p, board, limits)
         if routing is not None and (best is None or sum(routing.length.values()) < sum(best.length.values())):
             best = routing
             if not thorough:
                 break
-    if best is None:
-        return None, tight
-    return replace(best, steiner=alone(board.p, board, limits)), ""
+    return best, tight
 
 
 def found(board: Board, rng: np.random.Generator, thorough: bool) -> list[dict[str, Laid]]:
-    """Ways round on the grid, shortest first; none where a net has no way even alone."""
+    """Ways round on the grid, shortest first; none where a net has no way even alone.
+
+    Where the shortest has great detours, as many again are looked for; one that has hardly any ends the search.
+    """
     if any(v >= FAR for v in board.alone.values()):
         return []
+    least = sum(board.alone.values())
+    if not thorough:
+        return [laid for _, laid in _ways(board, rng, range(QUICK), 1, 0.0)]
     out: list[tuple[float, dict[str, Laid]]] = []
-    for attempt in range(ATTEMPTS if thorough else QUICK):
+    for begin in (0, ATTEMPTS):
+        ways = _ways(board, rng, range(begin, begin + ATTEMPTS), ENOUGH, GOOD * least)
+        out = _different([*out, *(_shortened(board, rng, laid) for _, laid in _different(ways)[:SHORTENED])])
+        if out and out[0][0] <= POOR * least:
+            break
+    return [laid for _, laid in out[:PULLED]]
+
+
+def _ways(
+    board: Board, rng: np.random.Generator, attempts: range, enough: int, good: float
+) -> list[tuple[float, dict[str, Laid]]]:
+    """So many ways round, or those up to the first that is no longer than `good`."""
+    out: list[tuple[float, dict[str, Laid]]] = []
+    for attempt in attempts:
         if negotiate(board, rng, 80) if attempt % 2 == 0 else in_order(board, rng, 10):
             out.append((board.length, dict(board.laid)))
-            if len(out) == (ENOUGH if thorough else 1):
+            if len(out) == enough or board.length <= good:
                 break
-    if thorough:
-        out = [_shortened(board, rng, laid) for _, laid in _different(out)[:SHORTENED]]
-    return [laid for _, laid in _different(out)[:PULLED]]
+    return out
 
 
 def _different(ways: list[tuple[float, dict[str, Laid]]]) -> list[tuple[float, dict[str, Laid]]]:
@@ -88,8 +128,8 @@ def _shortened(board: Board, rng: np.random.Generator, laid: dict[str, Laid]) ->
     return board.length, dict(board.laid)
 
 
-def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | None, str]:
-    """The ways on the board pulled tight and bent; None with the net that did not fit where one did not."""
+def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | None, str | TightBend]:
+    """The ways on the board pulled tight and bent; None with the net, or the bend, that did not fit where one did not."""
     loom = Loom(problem, limits, {n: knots(board, board.g, n) for n in board.names})
     for _ in range(ROUNDS):
         for name in board.names:
@@ -99,9 +139,8 @@ def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | Non
             return None, name
         through_pins(loom, name)
         smooth(loom, name)
-        net = problem.net(name)
-        if net.bend_must and net.bend_radius and tightest(loom, name) < net.bend_radius - CLOSE:
-            return None, name
+        if (bend := too_tight(loom, name)) is not None:
+            return None, bend
     closest = measured(loom)
     if closest.spare < -2 * CLOSE:
         return None, closest.between[0]
