@@ -20,8 +20,9 @@ from ..profiles import STAND_OUT, stepped
 from ..routing.problem import Problem, Routing, Terminal
 from ..sealing.obstacles import Obstacle
 from ..sealing.ring import InTheWay
-from .channels import Netted, asked, beneath, drawn, outline_of, routed
+from .channels import Netted, NoWay, asked, beneath, outline_of, routed
 from .decks import LEVELS, Deck, deck_of, decks, faces_of
+from .drawn import drawn
 from .ends import Beside, End, check_ports, cover_ports, end_at, passage_feature
 from .fixing import body_holes, cover_holes, fixing, parts, place
 from .grooves import cord_of, grooves, wet_areas
@@ -152,7 +153,7 @@ def _ways(
     given = drawn(nets, found, body.outline)
     wide, tight = max(d.between for d in found), max(d.tight for d in found)
     edge = max(d.edge for d in found)
-    last: Impossible | None = None
+    failed: list[Impossible] = []
     for between, rim in dict.fromkeys(((wide, edge), (tight, edge), (tight, tight))):
         problem = asked(job, plate, body, nets, found, keep, between, rim)
         problem = replace(problem, given=given)
@@ -160,9 +161,10 @@ def _ways(
             require_room(problem, nets)
             return problem, routed(problem, nets)
         except Impossible as e:
-            last = e
-    assert last is not None
-    raise last
+            failed.append(e)
+    # what lets channels through with room for screws beside them holds up when it is done; without it, it may not
+    cured = next((e for e in failed if isinstance(e, NoWay) and e.cured), None)
+    raise cured if cured is not None and isinstance(failed[-1], NoWay) else failed[-1]
 
 
 def _window(name: str, shape: Outline, thickness: float) -> Pocket:

@@ -13,7 +13,7 @@ from ...spec.plate import Plate
 from .. import paths
 from ..features import Feature, Outline, PlateLayout
 from ..outline import Impossible, Loc
-from ..routing.problem import Circle, Net, NoRoute, Obstacle, Polygon, Problem, RoutedLeg, Routing, Terminal
+from ..routing.problem import Circle, Net, NoRoute, Obstacle, Polygon, Problem, Routing, Terminal
 from .decks import LEVELS, Deck, faces_of
 from .ends import End
 
