@@ -14,6 +14,7 @@ from ...layout.nets import Assembly, assemblies
 from ...layout.outline import Impossible
 from ..finding import Outcome
 from ..report import Case, outcome
+from .flow_advice import advice
 
 # The network and its physics are loaded where some loop's flow is asked.
 if TYPE_CHECKING:
@@ -201,27 +202,26 @@ def _worst(a: Asked, flow: Flow, rate: float) -> list[dict[str, Any]]:
         s = a.net.stretches[name]
         if lost <= 0 or s.kind == "tube":
             continue
-        size, net = _wider(a, s.way)
-        saves = now - a.drop(a.run(rate, net=net))
+        told = advice(a.assembly.plates, s.way, s.size[0])
+        saves = now - a.drop(a.run(rate, net=_wider(a, told.sizes)))
         out.append({"leg": name, "way": s.way, "cause": cause, "lost": _round(lost / BAR), "saves": _round(saves),
-                    "change": f"make {s.way} {size:g} mm wide instead of {s.size[0]:g}"})  # fmt: skip
+                    "change": told.change})  # fmt: skip
     return out
 
 
-def _wider(a: Asked, way: str) -> tuple[float, Net]:
-    """The same net with one passage a fifth wider, in whole millimetres."""
+def _wider(a: Asked, sizes: dict[str, float]) -> Net:
+    """The same net with some passages of other diameters or widths, mm."""
     from ...physics import friction
     from ...physics.network import Net
 
-    had = next(s.size for s in a.net.stretches.values() if s.way == way)
-    size = float(int(had[0] * 1.2) + 1)
-
     def changed(name: str) -> friction.Section:
         s = a.net.stretches[name]
-        return friction.round_bore(size / 1e3) if s.shape == "round" else friction.rectangular(size / 1e3, s.size[1] / 1e3)
+        size = sizes[s.way] / 1e3
+        return friction.round_bore(size) if s.shape == "round" else friction.rectangular(size, s.size[1] / 1e3)
 
-    legs = tuple(replace(g, section=changed(g.name)) if a.net.stretches[g.name].way == way else g for g in a.net.net.legs)
-    return size, Net(legs, a.net.net.kinds)
+    legs = a.net.net.legs
+    wider = tuple(replace(g, section=changed(g.name)) if a.net.stretches[g.name].way in sizes else g for g in legs)
+    return Net(wider, a.net.net.kinds)
 
 
 def _working_point(a: Asked, others: list[Asked]) -> dict[str, Any] | None:

@@ -148,7 +148,7 @@ def _drop(port: Feature, channel: Channel, thickness: float, loc: Loc) -> End:
         )  # fmt: skip
     d = drop_into(channel, port.facts["bore_radius"])
     start, end = port.facts["bore_depth"] - RUN_BACK, floor + min(INTO, channel.depth / 2)
-    made = _goes_on(port, "drop", d, start, end)
+    made = _goes_on(port, "drop", d, start, end, 2 * port.facts["bore_radius"] - 1)
     radius = port.facts["bore_radius"]
     return End(Terminal(port.name, (port.origin[0], port.origin[1]), radius, _other(port.face)), (made,), made.name)
 
@@ -162,7 +162,8 @@ def _run(port: Feature, channel: Channel, thickness: float, beside: Beside, loc:
     """A port in an edge: a drilling goes on straight to where the channel ends, far enough in for groove and screw."""
     outer = channel.face == "outer"
     z = thickness + port.origin[2] if outer else -port.origin[2]  # below the channel's face
-    d = min(bore_into(channel), 2 * port.facts["bore_radius"] - 1, max(1.0, math.floor(4 * (z - beside.above)) / 2))
+    widest = min(2 * port.facts["bore_radius"] - 1, max(1.0, math.floor(4 * (z - beside.above)) / 2))
+    d = min(bore_into(channel), widest)
     overlap = min(channel.depth, z + d / 2) - (z - d / 2)
     if overlap < d / 2:
         raise Impossible(
@@ -170,7 +171,7 @@ def _run(port: Feature, channel: Channel, thickness: float, beside: Beside, loc:
             f"{channel.name!r}, which is {channel.depth:g} mm deep", _nearer(port, channel, z),
         )  # fmt: skip
     end = max(port.facts["bore_depth"] + beside.bore, beside.edge) + channel.width / 2
-    made = _goes_on(port, "run", d, port.facts["bore_depth"] - RUN_BACK, end)
+    made = _goes_on(port, "run", d, port.facts["bore_depth"] - RUN_BACK, end, widest)
     x, y, _ = port.at(end)
     return End(Terminal(port.name, (x, y), d / 2, int(outer)), (made,), made.name)
 
@@ -183,10 +184,10 @@ def _nearer(port: Feature, channel: Channel, z: float) -> str:
     return f"{deeper}, or take a smaller thread and bring it within {channel.depth:g} mm of that face"
 
 
-def _goes_on(port: Feature, what: str, d: float, start: float, end: float) -> Feature:
+def _goes_on(port: Feature, what: str, d: float, start: float, end: float, widest: float) -> Feature:
     """A drilling from the end of a port's bore. The cone under it lies in the channel, where nothing is left to cut."""
     return Feature(
         f"{port.name}.{what}", "drilling", port.origin, port.axis, profiles.stepped([(d / 2, end)], "flat", start),
         port.face, (), loop=port.loop, joins=(port.name,), call_out=f"Ø{d:g} × {end:.2f}",
-        facts={"length": end, "diameter": d, "start": max(start, 0.0)},
+        facts={"length": end, "diameter": d, "start": max(start, 0.0), "widest": widest},
     )  # fmt: skip
