@@ -90,8 +90,9 @@ def _pitch(face: CoverFace, groove: Pocket) -> Case:
     longest, start = max(gaps)
     ends = [paths.place(path, start)[0], paths.place(path, start + longest)[0]]
     what = f"the cord is held by no screw for {longest:.1f} mm, from x {ends[0][0]:.1f}, y {ends[0][1]:.1f}"
-    return Case(face.body.name, (groove.name,), round(longest, ROUNDING), face.pitch, what,
-                "set a screw between, or take a stiffer cover", on(face, *ends), named(groove.loop), at_most=True)  # fmt: skip
+    do = "set a screw between, or take a stiffer cover"
+    return Case(face.body.name, (groove.name,), round(longest, ROUNDING), face.pitch, what, do, on(face, *ends),
+                named(groove.loop), at_most=True)  # fmt: skip
 
 
 def _stations(groove: Pocket, screws: Sequence[Feature], reach: float) -> list[float]:

@@ -25,18 +25,16 @@ def advice(plates: Iterable[PlateLayout], way: str, had: float) -> Advice:
     size = float(int(had * STEP) + 1)
     plate_name, _, name = way.partition(".")
     plate = next((p for p in plates if p.name == plate_name), None)
-    pocket = plate and next((p for p in plate.pockets if p.name == name), None)
-    feature = plate and next((f for f in plate.features if f.name == name), None)
-    if plate is not None and pocket is not None:
-        whole = _channel(pocket)
+    cut = next((c for c in plate.cuts if c.name == name), None) if plate else None
+    if plate is not None and isinstance(cut, Pocket):
+        whole = _channel(cut)
         words = f"make channel {whole} of {plate_name} {size:g} mm wide instead of {had:g}"
         return Advice(words, {f"{plate_name}.{p.name}": size for p in _legs(plate, whole)})
-    if plate is not None and feature is not None:
-        if feature.role == "port":
-            what = "larger thread" if feature.thread else f"bore of {size:g} mm instead of {had:g}"
-            return Advice(f"give port {way} a {what}", {way: size})
-        if name.endswith(ONWARD) and "widest" in feature.facts:
-            return _onward(plate, feature, size, had)
+    if isinstance(cut, Feature) and cut.role == "port":
+        what = "larger thread" if cut.thread else f"bore of {size:g} mm instead of {had:g}"
+        return Advice(f"give port {way} a {what}", {way: size})
+    if plate is not None and isinstance(cut, Feature) and name.endswith(ONWARD) and "widest" in cut.facts:
+        return _onward(plate, cut, size, had)
     return Advice(f"make {way} {size:g} mm wide instead of {had:g}", {way: size})
 
 
