@@ -126,7 +126,7 @@ def test_the_picture_holds_every_net_and_obstacle() -> None:
 
 
 def posts(gap: float) -> Problem:
-    """A straight lane between two ends is free but for a post that leaves a narrow gap on one side, a wide one on the other."""
+    """A wall between two ends, and two more behind it that leave `gap` mm over its top."""
     a = Net("a", "hot", 6, (Terminal("a-left", (-90, 0), 4), Terminal("a-right", (90, 0), 4)), bend_radius=25.0,
             bend_must=True)  # fmt: skip
     low = Obstacle("low", Polygon(((-4, -70), (4, -70), (4, 10), (-4, 10))), 3.0)
@@ -147,4 +147,10 @@ def test_a_bend_that_finds_no_room_is_named() -> None:
 
 def test_a_wide_bend_is_kept_where_there_is_room() -> None:
     p = posts(30.0)
+    assert check(p, route(p)).faults == ()
+
+
+def test_a_channel_is_led_wider_where_its_bend_found_no_room() -> None:
+    p = strewn(6, ends=(2, 2, 2, 2), widths=(6, 8))  # the shortest way has a bend too tight: it fails without
+    p = replace(p, nets=tuple(replace(n, bend_radius=30.0, bend_must=True) for n in p.nets))
     assert check(p, route(p)).faults == ()
