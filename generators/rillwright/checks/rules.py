@@ -51,6 +51,8 @@ RULES: dict[str, Rule] = {
         Rule("drilling.ratio", "Can each drilling be drilled, length over diameter?", "× Ø", PRACTICE, "drill_ratio"),
         Rule("drilling.open", "Is the outer end of each drilling a port, a plug or an opening into a tube?", "mouths",
              "a leak otherwise"),
+        Rule("bore.sheet", "Is the sheet thick enough for each bore along it, to both faces?", "mm", PRACTICE,
+             "wall_outside, lip"),
         Rule("drilling.meets", "Does each passage of a loop meet another one?", "mm", "a blind passage carries nothing"),
         Rule("seal.squeeze", "Is each cord squeezed by its nominal lengths?", "%",
              "face squeeze 20 to 30 %, secondary handbook table", "squeeze_low, squeeze_high"),

@@ -14,6 +14,7 @@ from .cover_clamp import cover_clamp
 from .cover_screws import cover_engagement, cover_tips
 from .meeting import cross, gap_at_least, gap_between, gap_to_channel
 from .seals import seal_checks
+from .sheet_room import sheet_room
 
 METHOD = "placed numbers"
 
@@ -23,7 +24,8 @@ def plan_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     return [
         *_covered(layout, limits), cover_clamp(layout, limits), *seal_checks(layout, limits),
         *clamp_checks(layout, limits), engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits),
-        drill_ratio(layout, limits), drilling_open(layout), drilling_meets(layout), left_out(layout),
+        drill_ratio(layout, limits), drilling_open(layout), drilling_meets(layout), sheet_room(layout, limits),
+        left_out(layout),
     ]  # fmt: skip
 
 

@@ -67,9 +67,8 @@ class Sealed:
         if isinstance(s, TubeSeal):
             key = next(t.key for t in s.lengths if t.dimension.name == a.measure)
             return f"measure the {a.measure} and write it as measured.{key} of {s.reservoir!r}: {left}"
-        key = {"cord": s.cord_key, "groove depth": s.depth_key}.get(a.measure)
-        if key:
-            return f"measure the {a.measure} and write it as {key}: {left}"
+        if where := {"cord": s.cord_key, "groove depth": s.depth_key}.get(a.measure):
+            return f"measure the {a.measure} and write it as {where}: {left}"
         return f"measure the {a.measure} or hold it closer: {left}"
 
 
