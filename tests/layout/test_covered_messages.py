@@ -146,3 +146,10 @@ def test_a_way_along_a_round_bay_of_the_outline_is_one_arc(tmp_path: Path) -> No
 def test_an_arc_of_a_few_micrometres_is_a_line() -> None:
     made = path([Straight((0, 0), (10, 0)), Bow((10, 8), 8, -math.pi / 2, 3e-5), Straight((10.00024, 0), (20, 1))])
     assert len(pieces(made)) == 3
+
+
+def test_an_area_kept_out_of_that_closes_the_way_is_named_and_tried_without(tmp_path: Path) -> None:
+    bar = "    keep_out: [{name: bar, at: [0, 0], length: 12, width: 128}]\n    ports:"
+    said = trouble(tmp_path, ("    ports:", bar))
+    assert "bar" in said.partition("in its way")[0]
+    assert "bar moved away or made smaller (tried without it)" in said

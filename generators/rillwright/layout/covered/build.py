@@ -17,10 +17,10 @@ from ..outline import Impossible, Loc, encloses
 from ..passages import Faces
 from ..pockets import Area, Path, Pocket
 from ..profiles import STAND_OUT, stepped
-from ..routing.problem import Problem, Routing, Terminal
+from ..routing.problem import Problem, Routing, Terminal, Unexplained
 from ..sealing.obstacles import Obstacle
 from ..sealing.ring import InTheWay
-from .channels import Netted, NoWay, asked, beneath, outline_of, routed
+from .channels import Netted, NoWay, asked, beneath, no_way, outline_of, routed
 from .decks import LEVELS, Deck, deck_of, decks, faces_of
 from .drawn import drawn
 from .ends import Beside, End, check_ports, cover_ports, end_at, passage_feature
@@ -153,18 +153,33 @@ def _ways(
     given = drawn(nets, found, body.outline)
     wide, tight = max(d.between for d in found), max(d.tight for d in found)
     edge = max(d.edge for d in found)
-    failed: list[Impossible] = []
+    failed: list[Impossible | Unexplained] = []
     for between, rim in dict.fromkeys(((wide, edge), (tight, edge), (tight, tight))):
         problem = asked(job, plate, body, nets, found, keep, between, rim)
         problem = replace(problem, given=given)
         try:
             require_room(problem, nets)
             return problem, routed(problem, nets)
-        except Impossible as e:
+        except (Impossible, Unexplained) as e:
             failed.append(e)
-    # what lets channels through with room for screws beside them holds up when it is done; without it, it may not
-    cured = next((e for e in failed if isinstance(e, NoWay) and e.cured), None)
-    raise cured if cured is not None and isinstance(failed[-1], NoWay) else failed[-1]
+    raise _told(failed, nets)
+
+
+def _told(failed: list[Impossible | Unexplained], nets: list[Netted]) -> Impossible:
+    """What of several failures helps: the first that has a cure, as each reason takes seconds; else the last.
+
+    What lets channels through with room for screws beside them holds up when it is done; without it, it may not.
+    """
+    if isinstance(failed[-1], Impossible):
+        return failed[-1]
+    said: Impossible | None = None
+    for e in failed:
+        if isinstance(e, Unexplained):
+            said = no_way(e.why(), nets)
+            if isinstance(said, NoWay) and said.cured:
+                return said
+    assert said is not None
+    return said
 
 
 def _window(name: str, shape: Outline, thickness: float) -> Pocket:

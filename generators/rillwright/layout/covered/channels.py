@@ -213,7 +213,7 @@ class NoWay(Impossible):
 
 
 def routed(problem: Problem, nets: Sequence[Netted]) -> Routing:
-    """Lines for every channel. Raises Impossible with the reason, at the channel that finds no way."""
+    """Lines for every channel. Raises Unexplained; `no_way` says why, at the channel that finds no way."""
     from ..routing import route
 
     if all(n.channel.route != "auto" for n in nets):
@@ -221,18 +221,19 @@ def routed(problem: Problem, nets: Sequence[Netted]) -> Routing:
         from ..routing.problem import Closest
 
         return Routing(dict(problem.given), (), length, dict(length), Closest(math.inf, ("", ""), (0.0, 0.0)))
-    try:
-        return route(problem)
-    except NoRoute as e:
-        loc = next((n.loc for n in nets if n.channel.name == e.net), nets[0].loc)
-        stand = "stands" if len(e.blockers) == 1 else "stand"
-        others = f"; {', '.join(e.blockers)} {stand} in its way" if e.blockers else ""
-        if e.bend is not None:
-            what = (f"a bend of channel {e.net!r} near x {e.bend.at[0]:.1f}, y {e.bend.at[1]:.1f} has room for a radius of "
-                    f"{e.bend.radius:.1f} mm only, and bend_limit asks for its bend_radius{others}")  # fmt: skip
-            raise Impossible((*loc, "bend_radius"), what, f"what would let it through: {'; or '.join(e.cures)}" if e.cures
-                             else "give a smaller bend_radius, or bend_limit: false") from e
-        what = (f"there is no way for channel {e.net!r}{others}; the narrowest place is near x {e.place[0]:.1f}, "
-                f"y {e.place[1]:.1f}, where {e.width:.1f} mm of channel fit")  # fmt: skip
-        do = f"what would let it through: {'; or '.join(e.cures)}" if e.cures else "move its ports, or make it narrower"
-        raise NoWay(loc, what, do, bool(e.cures)) from e
+    return route(problem, explained=False)
+
+
+def no_way(e: NoRoute, nets: Sequence[Netted]) -> Impossible:
+    """What is told of a problem without a routing."""
+    loc = next((n.loc for n in nets if n.channel.name == e.net), nets[0].loc)
+    stand = "stands" if len(e.blockers) == 1 else "stand"
+    others = f"; {', '.join(e.blockers)} {stand} in its way" if e.blockers else ""
+    cured = f"what would let it through: {'; or '.join(e.cures)}" if e.cures else ""
+    if e.bend is not None:
+        what = (f"a bend of channel {e.net!r} near x {e.bend.at[0]:.1f}, y {e.bend.at[1]:.1f} has room for a radius of "
+                f"{e.bend.radius:.1f} mm only, and bend_limit asks for its bend_radius{others}")  # fmt: skip
+        return Impossible((*loc, "bend_radius"), what, cured or "give a smaller bend_radius, or bend_limit: false")
+    what = (f"there is no way for channel {e.net!r}{others}; the narrowest place is near x {e.place[0]:.1f}, "
+            f"y {e.place[1]:.1f}, where {e.width:.1f} mm of channel fit")  # fmt: skip
+    return NoWay(loc, what, cured or "move its ports, or make it narrower", bool(e.cures))

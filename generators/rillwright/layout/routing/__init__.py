@@ -19,6 +19,7 @@ from .problem import (
     RoutedLeg,
     Routing,
     Terminal,
+    Unexplained,
     Via,
 )
 
@@ -29,15 +30,15 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Circle", "Closest", "Net", "NoRoute", "Obstacle", "Point2", "Polygon", "Problem", "RoutedLeg", "Routing",
-    "Terminal", "Via", "given", "route",
+    "Terminal", "Unexplained", "Via", "given", "route",
 ]  # fmt: skip
 
 
-def route(problem: Problem) -> Routing:
-    """Routes every net that is not given; raises NoRoute."""
+def route(problem: Problem, explained: bool = True) -> Routing:
+    """Routes every net that is not given; raises NoRoute, or Unexplained where the reason is not wanted yet."""
     from .router import solve
 
-    return solve(problem)
+    return solve(problem, explained=explained)
 
 
 def given(net: Net, waypoints: Sequence[Waypoint], level: int = 0) -> tuple[RoutedLeg, ...]:

@@ -7,7 +7,8 @@ least tight. Cures are tried by routing the changed plate. Lengths mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
@@ -20,10 +21,12 @@ from scipy.sparse.csgraph import connected_components, dijkstra
 from .board import Board
 from .grid import FAR, Array
 from .limits import Keep, Limits
-from .problem import Net, NoRoute, Point2, Problem, Terminal, TightBend
+from .problem import Circle, Net, NoRoute, Obstacle, Point2, Problem, Terminal, TightBend
 
 MOVES = (10.0, 20.0)  # mm by which a port is moved to see whether that helps
 LEAST_WALL = 1.0  # mm: no thinner wall is proposed
+TRYING = 10.0  # s of the processor's time after which no further cure is tried
+NEAREST = 3  # obstacles that are tried to do without
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +51,13 @@ def explain(problem: Problem, board: Board, tight: str, bend: TightBend | None =
     pinch, standing = _sides(problem, board, net, pinch, others)
     named = tuple(dict.fromkeys([*others, *standing]))
     width = max(0.0, net.width + 2 * min(pinch.spare, 0.0))
+    works = Trials(TRYING)
+    without = [] if bend is not None and bend.net == name else _without(problem, pinch, works)
+    named = tuple(dict.fromkeys([*named, *without]))
+    told = tuple(f"{n} moved away or made smaller (tried without it)" for n in without)
     if bend is None or bend.net != name:
-        return NoRoute(name, named, pinch.at, width, tuple(cures(problem, net, named, pinch)))
-    out = NoRoute(name, named, bend.at, width, (*_gentler(problem, net, bend), *cures(problem, net, named, pinch)))
+        return NoRoute(name, named, pinch.at, width, (*cures(problem, net, named, pinch, works), *told))
+    out = NoRoute(name, named, bend.at, width, (*_gentler(problem, net, bend), *cures(problem, net, named, pinch, works)))
     out.bend = bend
     return out
 
@@ -157,20 +164,47 @@ def _line(board: Board, name: str, level: int) -> Any:
     return shapely.MultiLineString(lines) if lines else None
 
 
-def cures(problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch) -> Iterator[str]:
+class Trials:
+    """Tries changed problems, until the time for it is used up: then none is said to work any more."""
+
+    def __init__(self, seconds: float) -> None:
+        self.until = time.process_time() + seconds
+
+    def __call__(self, problem: Problem) -> bool:
+        return time.process_time() < self.until and _works(problem)
+
+
+def _without(problem: Problem, pinch: Pinch, works: Trials) -> list[str]:
+    """The first of the obstacles nearest to the narrow place without which all nets find a way."""
+    here = shapely.Point(pinch.at)
+
+    def far(o: Obstacle) -> float:
+        if isinstance(o.shape, Circle):
+            return math.dist(o.shape.centre, pinch.at) - o.shape.radius
+        return float(here.distance(shapely.Polygon(o.shape.points)))
+
+    for o in sorted((o for o in problem.obstacles if o.on(pinch.level)), key=far)[:NEAREST]:
+        if works(replace(problem, obstacles=tuple(v for v in problem.obstacles if v.name != o.name))):
+            return [o.name]
+    return []
+
+
+def cures(
+    problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Callable[[Problem], bool]
+) -> Iterator[str]:
     """Changes that let all nets through, each tried; one of a kind."""
     lack = max(-pinch.spare, 0.0) + 0.05
     for less in (0.0, 0.5, 1.0):
         thin = math.floor((net.width - 2 * lack + 0.1 - less) * 2 + 1e-6) / 2
-        if thin >= max(2.0, 0.4 * net.width) and _works(_with_net(problem, replace(net, width=thin))):
+        if thin >= max(2.0, 0.4 * net.width) and works(_with_net(problem, replace(net, width=thin))):
             yield f"a channel of {net.name} {thin:g} mm wide instead of {net.width:g} (tried)"
             break
     wall = math.floor((problem.wall - lack - 0.2) * 10) / 10
-    if wall >= LEAST_WALL and _works(_less_wall(problem, problem.wall - wall)):
+    if wall >= LEAST_WALL and works(_less_wall(problem, problem.wall - wall)):
         yield f"walls and clearances of {wall:g} mm instead of {problem.wall:g} (tried)"
-    if problem.levels == 1 and _works(replace(problem, levels=2)):
+    if problem.levels == 1 and works(replace(problem, levels=2)):
         yield "a second level (tried)"
-    yield from _moved(problem, net, blockers, pinch)
+    yield from _moved(problem, net, blockers, pinch, works)
 
 
 def _works(problem: Problem) -> bool:
@@ -193,7 +227,9 @@ def _less_wall(problem: Problem, by: float) -> Problem:
     return replace(problem, wall=wall, wall_same=min(problem.wall_same, wall), obstacles=obstacles)
 
 
-def _moved(problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch) -> Iterator[str]:
+def _moved(
+    problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Callable[[Problem], bool]
+) -> Iterator[str]:
     """The smallest of a few moves of the port nearest to the narrow place that helps."""
     names = {net.name, *blockers} - set(problem.given)
     near = [(n, t) for n in problem.nets if n.name in names for t in n.terminals]
@@ -206,7 +242,7 @@ def _moved(problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch) 
             there = Terminal(t.name, (t.at[0] + by * dx, t.at[1] + by * dy), t.radius, t.level)
             moved = replace(n, terminals=tuple(there if v.name == t.name else v for v in n.terminals))
             changed = _with_net(problem, moved)
-            if _stands_clear(changed, moved, there) and _works(changed):
+            if _stands_clear(changed, moved, there) and works(changed):
                 yield f"{t.name} moved by {by:g} mm to x {there.at[0]:g}, y {there.at[1]:g} (tried)"
                 return
 

@@ -6,7 +6,7 @@ level 1 the outer face.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from ..features import Outline
@@ -152,6 +152,14 @@ class TightBend:
     net: str
     radius: float
     at: Point2
+
+
+class Unexplained(Exception):
+    """No routing was found, and the reason, which takes seconds, was not looked for yet: `why` does."""
+
+    def __init__(self, why: Callable[[], NoRoute]) -> None:
+        self.why = why
+        super().__init__("no way was found")
 
 
 class NoRoute(Exception):

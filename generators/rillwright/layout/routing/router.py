@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from .board import Board, Laid
 from .flat import path_line
 from .grid import FAR, PITCH, Grid
 from .limits import Limits, spare
-from .problem import Closest, Net, NoRoute, Problem, RoutedLeg, Routing, TightBend
+from .problem import Closest, Net, NoRoute, Problem, RoutedLeg, Routing, TightBend, Unexplained
 from .ripup import in_order, negotiate, shorten
 from .taut import CLOSE, Loom, knots
 
@@ -27,8 +28,8 @@ WIDER = 4  # times that nets are led as if they were wider where a bend found no
 PULLED = 2  # of those that are pulled tight at most, the shortest first
 
 
-def solve(problem: Problem, thorough: bool = True) -> Routing:
-    """Routes every net that is not given; raises NoRoute.
+def solve(problem: Problem, thorough: bool = True, explained: bool = True) -> Routing:
+    """Routes every net that is not given; raises NoRoute, or Unexplained where the reason is not wanted yet.
 
     Without `thorough` the first way round that can be pulled tight will do, and a failure is not explained.
     """
@@ -42,6 +43,8 @@ def solve(problem: Problem, thorough: bool = True) -> Routing:
     name, bend = (tight.net, tight) if isinstance(tight, TightBend) else (tight, None)
     if not thorough:
         raise NoRoute(name, (), (0.0, 0.0), 0.0, ())
+    if not explained:
+        raise Unexplained(partial(explain, problem, board, name, bend))
     raise explain(problem, board, name, bend)
 
 
