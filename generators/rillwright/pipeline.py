@@ -21,6 +21,7 @@ from .checks.result import Result
 from .checks.waivers import with_waivers
 from .layout.features import JobLayout
 from .layout.job import LayoutError, job_layout
+from .layout.telling import heard_by
 from .spec.job import Job
 from .spec.load import Loaded, load
 from .spec.messages import SpecError
@@ -86,9 +87,10 @@ def _with_galleries(loaded: Loaded[Job]) -> Loaded[Job]:
     return loaded
 
 
-def check(path: Path) -> Result:
+def check(path: Path, say: Say = lambda _: None) -> Result:
     """All that needs no solid."""
-    planned = plan(path)
+    with heard_by(say):
+        planned = plan(path)
     return _result(planned, _placed_checks(planned), None)
 
 
@@ -143,7 +145,8 @@ def build(
     if (had := again(path, out, names, store, say)) is not None:
         return had
     key = key_of(path, beside(path, out), names, store)
-    planned = plan(path)
+    with heard_by(say):
+        planned = plan(path)
     from .export.folder import staged
 
     with staged(out) as folder:

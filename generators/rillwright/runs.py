@@ -67,7 +67,7 @@ def check_all(files: Sequence[Path], tell: Teller, complain: Say) -> int:
     """Check every file; returns the exit code."""
     from .pipeline import check
 
-    codes = [_one(path, partial(check, path), tell, complain) for path in files]
+    codes = [_one(path, partial(check, path, complain), tell, complain) for path in files]
     tell.close()
     return max(codes)
 

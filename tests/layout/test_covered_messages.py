@@ -10,6 +10,7 @@ import pytest
 from rillwright.layout.features import JobLayout
 from rillwright.layout.paths import Bow, Straight, path, pieces
 from rillwright.layout.pockets import Stroke
+from rillwright.layout.telling import heard_by
 from rillwright.pipeline import plan
 from rillwright.spec.messages import SpecError
 
@@ -153,3 +154,12 @@ def test_an_area_kept_out_of_that_closes_the_way_is_named_and_tried_without(tmp_
     said = trouble(tmp_path, ("    ports:", bar))
     assert "bar" in said.partition("in its way")[0]
     assert "bar moved away or made smaller (tried without it)" in said
+
+
+def test_what_takes_seconds_gives_signs_of_life(tmp_path: Path) -> None:
+    heard: list[str] = []
+    bar = "    keep_out: [{name: bar, at: [0, 0], length: 12, width: 128}]\n    ports:"
+    with heard_by(heard.append), pytest.raises(SpecError):
+        layout(tmp_path, ("    ports:", bar))
+    assert heard[0] == "board: looking for ways of its channels with less room for screws"
+    assert any("looking for what stands in the way" in line for line in heard)

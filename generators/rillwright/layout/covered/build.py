@@ -20,6 +20,7 @@ from ..profiles import STAND_OUT, stepped
 from ..routing.problem import Problem, Routing, Terminal, Unexplained
 from ..sealing.obstacles import Obstacle
 from ..sealing.ring import InTheWay
+from ..telling import tell
 from .channels import Netted, NoWay, asked, beneath, no_way, outline_of, routed
 from .decks import LEVELS, Deck, deck_of, decks, faces_of
 from .drawn import drawn
@@ -157,6 +158,8 @@ def _ways(
     for between, rim in dict.fromkeys(((wide, edge), (tight, edge), (tight, tight))):
         problem = asked(job, plate, body, nets, found, keep, between, rim)
         problem = replace(problem, given=given)
+        if any(isinstance(e, Unexplained) for e in failed):
+            tell(f"{body.name}: looking for ways of its channels with less room for screws")
         try:
             require_room(problem, nets)
             return problem, routed(problem, nets)
@@ -175,6 +178,7 @@ def _told(failed: list[Impossible | Unexplained], nets: list[Netted]) -> Impossi
     said: Impossible | None = None
     for e in failed:
         if isinstance(e, Unexplained):
+            tell(f"{nets[0].loc[1]}: looking for what stands in the way of its channels, and for what would help")
             said = no_way(e.why(), nets)
             if isinstance(said, NoWay) and said.cured:
                 return said
