@@ -65,7 +65,7 @@ def test_what_is_let_through_is_made(size: float, share: float, shape: object) -
 
     limit = size if shape is rounded else size / 2
     o, chamfer = shape(size), limit * share  # type: ignore[operator]
-    if fits(o, chamfer):
+    if fits(o, chamfer, 40.0):
         solid = blank(replace(o, chamfer=chamfer), 40.0, 1.0)
         assert solid.isValid()
         assert solid.Volume() < blank(o, 40.0, 1.0).Volume()
