@@ -27,7 +27,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "checks": {"standards", "layout", "solids", "physics"},  # standards: tables that import nothing
     "export": {"standards", "physics", "spec", "layout", "solids", "checks"},
     # Many runs of the arrow: the one room that sees the modules at the top; only those see it.
-    "batch": {"standards", "physics", "spec", "layout", "solids", "checks", "export", "pipeline", "runs", "exits", "canonical"},
+    "batch": {
+        "standards", "physics", "spec", "layout", "solids", "checks", "export", "pipeline", "runs", "exits", "canonical",
+    },
 }
 # The names that cross the table: a check has to know what the parameter file asks for and accepts.
 ASKED = ("spec.job.Limits", "spec.machine.Machine", "spec.machine.Waiver")

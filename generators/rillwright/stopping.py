@@ -19,7 +19,7 @@ Say = Callable[[str], None]
 
 @contextmanager
 def patient(say: Say) -> Iterator[Say]:
-    """A `say` to hand on instead; its first call after loading tells that it is over. Raises KeyboardInterrupt if it came."""
+    """A `say` to hand on instead; its first call tells that loading is over. Raises KeyboardInterrupt if it came."""
     ours = threading.current_thread() is threading.main_thread()
     if not ours or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
         yield say  # somebody else decides what Ctrl-C does; a job in the background ignores it

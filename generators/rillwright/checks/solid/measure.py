@@ -57,7 +57,8 @@ def measure(
     def of_assembly(a: Assembly) -> Any:
         from .nets import assembly_cases
 
-        cases, rows = assembly_cases(a, solids, {p.name: read(p.name) for p in a.plates}, deflection, _own_stands(layout, a), kept)
+        stls = {p.name: read(p.name) for p in a.plates}
+        cases, rows = assembly_cases(a, solids, stls, deflection, _own_stands(layout, a), kept)
         return [plain_cases(cases), rows]
 
     def of_machine() -> Any:

@@ -65,7 +65,7 @@ def _nest_blocks(nesting: Nesting, allowance: float, bundle: Bundle) -> Iterator
             (b.plate, b.material, f"{b.length:g}", f"{b.width:g}", f"{b.thickness:g}", "", _sheet_of(b.plate, nesting))
             for b in blanks(bundle.layout.plates, allowance, bundle.job.machine)
         ),
-        f"Blanks, {allowance:g} mm larger than the plate on every side, and with room for the dowels of a plate that is turned over",
+        f"Blanks, {allowance:g} mm larger than the plate on every side, with room for the dowels of what is turned over",
     )
     for n, nest in enumerate(nesting.nests, 1):
         s = nest.sheet

@@ -28,5 +28,6 @@ def write_sheets(bundle: Bundle) -> None:
         for kind, blocks in parts
         if blocks
     ]
-    (bundle.folder / LIST).write_text(cut_list(lines(bundle.layout, bundle.job.buying, bundle.job.machine)), encoding="utf-8")
+    found = lines(bundle.layout, bundle.job.buying, bundle.job.machine)
+    (bundle.folder / LIST).write_text(cut_list(found), encoding="utf-8")
     write_pdf(bundle.folder / FILE, f"{bundle.layout.name}: bench", pages)
