@@ -5,7 +5,8 @@ from __future__ import annotations
 from ..layout.cords import cuts
 from ..layout.features import Hardware, JobLayout, PlateLayout
 from ..layout.joints import joint_of
-from ..layout.pockets import Cut, Pocket
+from ..layout.plan_line import measured_to
+from ..layout.pockets import Cut, Pocket, Stroke
 from .cells import csv_text
 
 FEATURE_COLUMNS = ("plate", "feature", "cut_from", "x_mm", "y_mm", "z_mm", "axis", "call_out", "tolerance_mm", "loop")
@@ -17,15 +18,21 @@ CORD_COLUMNS = (
 
 
 def feature_table(layout: JobLayout) -> str:
-    """One row a feature or pocket, in the frame of its plate's STEP file: where its axis meets its face (a pocket's
-    line starts there), and which way in."""
+    """One row a feature or pocket, in the frame of its plate's STEP file: where its axis meets its face (the middle of
+    a ring, where any other line starts), and which way in."""
     rows = [
-        (p.name, f.name, f.face, *_numbers((*f.origin[:2], p.side * _height(f, p)), ".3f"),
+        (p.name, f.name, f.face, *_numbers((*_place(f), p.side * _height(f, p)), ".3f"),
          " ".join(_numbers((*f.axis[:2], p.side * f.axis[2]), ".4g")),
          f.call_out, f"{f.tolerance:g}", f.loop or "")
         for p in layout.plates for f in p.cuts
     ]  # fmt: skip
     return csv_text(FEATURE_COLUMNS, rows)
+
+
+def _place(f: Cut) -> tuple[float, float]:
+    if isinstance(f, Pocket) and isinstance(f.shape, Stroke):
+        return measured_to(f.shape.path)
+    return f.origin[0], f.origin[1]
 
 
 def _height(f: Cut, p: PlateLayout) -> float:
@@ -48,7 +55,9 @@ def size_of(h: Hardware) -> tuple[str, str]:
     if h.kind == "plug":
         return "", ""
     if h.kind == "screw":
-        return f"{long:.2f}", h.note.partition(" M")[2].partition(" ")[0]
+        told = h.note.rpartition("× ")[2]  # as the standard counts it: with a countersunk head, without any other
+        length = float(told) if told.replace(".", "", 1).isdigit() else long
+        return f"{length:.2f}", h.note.partition(" M")[2].partition(" ")[0]
     if h.kind == "cord":
         return "", ""  # cord-cuts.csv has section, cut length and joint
     return f"{long:.2f}", f"{wide:.2f}"

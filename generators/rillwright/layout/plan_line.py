@@ -51,6 +51,14 @@ def is_circle(path: Path) -> bool:
     return path.closed and bool(centres) and all(math.dist(c, centres[0]) < SMOOTH for c in centres)
 
 
+def measured_to(path: Path) -> Point2:
+    """The place in plan that a line is told by: the middle of a circle, else where it starts."""
+    first = path.pieces[0]
+    if is_circle(path) and isinstance(first, Arc):
+        return arc_centre(path.start, first.middle, first.end)[0]
+    return path.start
+
+
 def _arc(start: Point2, arc: Arc) -> tuple[float, float]:
     """Radius and swept angle (positive counter-clockwise, radians)."""
     centre, radius = arc_centre(start, arc.middle, arc.end)

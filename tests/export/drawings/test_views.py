@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import cadquery as cq
@@ -11,7 +12,10 @@ import shapely
 
 from rillwright.export.drawings.arrange import SideView, arranged
 from rillwright.export.drawings.frames import Eye, edge_eye, edge_side, face_eye
+from rillwright.export.drawings.part import PartDrawing
 from rillwright.export.drawings.views import Bow, Chain, Seen, section, seen
+from rillwright.pipeline import plan
+from rillwright.solids.build import plate_solid
 from rillwright.spec.machine import Machine
 
 FROM_ABOVE = Eye((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
@@ -93,3 +97,20 @@ def test_the_upper_plate_is_seen_as_it_lies_after_the_flip(drawn: Callable[[str]
     assert face_eye(upper, "outer", Machine()).sees((3.0, 4.0, 0.0)) == (3, 4)
     assert face_eye(upper, "seal", Machine()).sees((3.0, 4.0, 0.0)) == (3, -4)
     assert face_eye(upper, "seal", Machine()).towards == pytest.approx((0, 0, -1))
+
+
+def test_a_hole_in_a_round_corners_axis_does_not_take_the_corner_along(tmp_path: Path) -> None:
+    """Corner radius 8 and holes 8 from both sides: the edge views still show the whole plate."""
+    path = tmp_path / "corner.yaml"
+    path.write_text(
+        "job: corner\nplates:\n  base:\n    stock: {material: pom-c, thickness: 10}\n"
+        "    outline: {length: 100, width: 60, corner_radius: 8, chamfer: 0.5}\n"
+        "    holes: [{name: h, kind: clearance, thread: M4, grid: {columns: 2, rows: 2, pitch: [84, 44]}}]\n",
+        encoding="utf-8",
+    )
+    planned = plan(path)
+    (plate,) = planned.layout.plates
+    drawing = PartDrawing(planned.loaded.model, planned.layout, plate, plate_solid(plate), False)
+    found = drawing.look("front", FROM_ABOVE.turned("below"), False)
+    xs = [p[0] for c in found.visible if isinstance(c, Chain) for p in c.points]
+    assert (min(xs), max(xs)) == (pytest.approx(-50, abs=1e-6), pytest.approx(50, abs=1e-6))

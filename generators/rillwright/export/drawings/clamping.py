@@ -148,14 +148,16 @@ class SetupSheet:
         if not self.plane:
             return []
         cuts = []
-        if broken := self.plate.outline.chamfer:
-            cuts.append(("-", "edge break", "chamfer mill 90°", "-", "0", f"{broken:.2f}", "-", "0.2", ""))
         planes = [s for s in self.whole.setups if s.face in ("seal", "outer")]
         if self.setup is planes[-1]:
             t = self.plate.thickness
             mill = milled(math.inf, t, self.machine.cutters)
             tool = f"end mill Ø{mill.diameter:g}, reach {mill.reach:g}; leave tabs" if mill else "saw it; no cutter reaches"
             cuts.append(("-", "outline", tool, "-", "0", f"{t:.2f}", f"{t:.1f}", "0.1", ""))
+        if broken := self.plate.outline.chamfer:
+            last = self.setup is planes[-1]
+            tool = "chamfer mill 90°" if last else "chamfer mill 90°, after a slot round the outline; or once it is cut out"
+            cuts.append(("-", "edge break", tool, "-", "0", f"{broken:.2f}", "-", "0.2", ""))
         return [(str(before + i), *c) for i, c in enumerate(cuts, 1)]
 
     def critical(self) -> list[Block]:

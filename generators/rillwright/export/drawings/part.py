@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from ...layout import paths
 from ...layout.dowels import extent
 from ...layout.features import Feature, JobLayout, Line, PlateLayout
 from ...spec.job import Job
@@ -45,9 +46,15 @@ class PartDrawing:
         return self.looks[name][1]
 
     def aside(self, unseen: Callable[[Feature], bool]) -> Places:
-        """Plan places of dry holes through the faces that a view along the plate cannot show."""
+        """Plan places of dry holes through the faces that a view along the plate cannot show.
+
+        A hole on the axis of a round corner stays: the corner's own faces would go with it.
+        """
+        bows = (p for p in paths.pieces(self.plate.outline) if isinstance(p, paths.Bow))
+        corners = [p.centre for p in bows]
         dry = (f for f in self.plate.features if f.role in ("screw", "mounting", "strut-screw", "strut-seat") and unseen(f))
-        return frozenset((round(f.origin[0], 3), round(f.origin[1], 3)) for f in dry)
+        alone = (f.origin[:2] for f in dry if all(math.dist(f.origin[:2], c) > 0.01 for c in corners))
+        return frozenset((round(x, 3), round(y, 3)) for x, y in alone)
 
     def face_look(self, face: str, eye: Eye) -> Seen:
         """What is seen of a face or edge in another position on the paper; what was found before is turned."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ...layout import paths
 from ...layout.features import Feature, PlateLayout, Vec3
+from ...layout.plan_line import measured_to
 from ...layout.pockets import Area, Pocket, Point2, Stroke
 from .paper import Column
 
@@ -96,8 +97,8 @@ def place(item: Feature | Pocket, plate: PlateLayout) -> Vec3:
     """Where an item is measured to, in the plate's frame."""
     if isinstance(item, Feature):
         return item.origin
-    start = item.shape.path.start if isinstance(item.shape, Stroke) else _box(item.shape)[0]
-    return (*start, 0.0 if item.face == "seal" else -plate.thickness)
+    at = measured_to(item.shape.path) if isinstance(item.shape, Stroke) else _box(item.shape)[0]
+    return (*at, 0.0 if item.face == "seal" else -plate.thickness)
 
 
 def _box(area: Area) -> tuple[Point2, float, float]:
