@@ -156,7 +156,7 @@ class SetupSheet:
             cuts.append(("-", "outline", tool, "-", "0", f"{t:.2f}", f"{t:.1f}", "0.1", ""))
         if broken := self.plate.outline.chamfer:
             last = self.setup is planes[-1]
-            tool = "chamfer mill 90°" if last else "chamfer mill 90°, after a slot round the outline; or once it is cut out"
+            tool = "chamfer mill 90°" if last else "chamfer mill 90°, slot first"
             cuts.append(("-", "edge break", tool, "-", "0", f"{broken:.2f}", "-", "0.2", ""))
         return [(str(before + i), *c) for i, c in enumerate(cuts, 1)]
 
