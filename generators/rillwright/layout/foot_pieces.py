@@ -14,14 +14,14 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from ..spec.covered import KeepOut
-from ..spec.interface import FootHoles, Interface, Neighbour
+from ..spec.interface import Interface, Neighbour
 from ..spec.interface import Space as SpaceSpec
 from ..spec.mount import Mount
 from ..spec.plate import Holes, Plate, Port
 from ..spec.shapes import Slot, Window
 from ..spec.sheet import ArcTo
 from .footprint import Plane, Space
-from .holes import _circle, _grid, _row
+from .holes import places
 
 Point2 = tuple[float, float]
 
@@ -63,8 +63,8 @@ def pieces(
     through = "through" if mount.side != near else None  # a bore on a cover opens into the channel under it
     data: dict[str, Any]
     for h in found.holes:
-        places = [stand.place(p) for p in hole_places(h)]
-        data = {"name": f"{name}-{h.name}", "kind": h.kind, "thread": h.thread, "fit": h.fit, "at": places,
+        there = [stand.place(p) for p in places(h)]
+        data = {"name": f"{name}-{h.name}", "kind": h.kind, "thread": h.thread, "fit": h.fit, "at": there,
                 "from": near if h.kind == "tapped" or h.depth is not None else far, "depth": h.depth}  # fmt: skip
         yield "holes", data, Holes
     for p in found.ports:
@@ -86,18 +86,6 @@ def pieces(
 def face_of(side: Plane) -> Literal["seal", "outer"]:
     """The plate's own face on a side, which may be that of a cover."""
     return "seal" if side in ("seal", "cover") else "outer"
-
-
-def hole_places(h: FootHoles) -> list[Point2]:
-    """Places of a pattern in the foot print."""
-    if h.at is not None:
-        return list(h.at)
-    if h.row is not None:
-        return _row(h.row)
-    if h.grid is not None:
-        return _grid(h.grid)
-    assert h.circle is not None
-    return _circle(h.circle)
 
 
 def _point(p: Point2 | ArcTo, stand: Stand) -> Any:

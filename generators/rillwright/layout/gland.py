@@ -14,7 +14,7 @@ from ..spec.job import Job
 from ..spec.reservoir import CordStock
 from ..spec.tolerances import Reading
 from ..standards import glands, materials
-from . import plan_line
+from . import paths, plan_line
 from .settling import compression_set
 from .toleranced import CHOICE, PRACTICE, Toleranced, default
 from .warmth import temperatures
@@ -29,6 +29,7 @@ Off = tuple[float, float]  # how much a length may be smaller and larger, both 0
 DEPTH: Off = (0.05, 0.05)  # a router holds it; our choice, no source
 WIDTH: Off = (0.1, 0.1)  # milled; common practice, no source
 OPENING: Off = (0.0, 0.05)  # faces drawn together that are not quite flat; our choice, no source
+SMOOTH = 1e-3  # radians: pieces that meet at less have no corner
 CUT = 0.5  # ± mm of a cut cord, with knife and fixture; our choice, no source
 MOULDED = 0.01  # ± share of a moulded ring's length; ISO 3601-1 allows about as much, from memory
 
@@ -145,10 +146,10 @@ def pocket_gland(
     stroke = pocket.shape
     if not isinstance(stroke, Stroke) or not stroke.path.closed:
         raise ValueError(f"{pocket.name} is no groove along a closed line")
-    inside = max(0.0, plan_line.least_radius(stroke.path) - stroke.width / 2)
+    inside = max(0.0, paths.smallest_radius(stroke.path, SMOOTH) - stroke.width / 2)
     off = (pocket.tolerance, pocket.tolerance)
     bed = Bed(
-        pocket.depth, stroke.width, plan_line.length(stroke.path), inside, plan_line.is_circle(stroke.path),
+        pocket.depth, stroke.width, paths.length(stroke.path), inside, plan_line.is_circle(stroke.path),
         pocket.floor_radius, off, WIDTH, opening_off, plate.material,
     )  # fmt: skip
     found = face_gland(

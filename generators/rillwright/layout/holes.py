@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from typing import Protocol
 
 from ..spec.plate import Circle, Grid, Holes, Perimeter, Plate, Row
 from ..standards import screws, threads
@@ -17,16 +18,32 @@ MOST_HOLES = 3000  # on one plate: the walls between all pairs are measured, and
 
 def pattern(h: Holes, plate: Plate, outline: Outline) -> list[Point]:
     """Plan places of the holes, mm."""
+    return places(h) if h.perimeter is None else _perimeter(h.perimeter, plate, outline)
+
+
+class Placed(Protocol):
+    """What says where holes are: one of these is given."""
+
+    @property
+    def at(self) -> list[Point] | None: ...
+    @property
+    def row(self) -> Row | None: ...
+    @property
+    def grid(self) -> Grid | None: ...
+    @property
+    def circle(self) -> Circle | None: ...
+
+
+def places(h: Placed) -> list[Point]:
+    """Plan places of a pattern that needs no outline, mm."""
     if h.at is not None:
         return list(h.at)
     if h.row is not None:
         return _row(h.row)
     if h.grid is not None:
         return _grid(h.grid)
-    if h.circle is not None:
-        return _circle(h.circle)
-    assert h.perimeter is not None
-    return _perimeter(h.perimeter, plate, outline)
+    assert h.circle is not None
+    return _circle(h.circle)
 
 
 def _row(r: Row) -> list[Point]:

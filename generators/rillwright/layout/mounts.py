@@ -18,8 +18,9 @@ from ..spec.mount import Mount
 from ..spec.plate import Plate
 from ..spec.sized import Unfit, read_interface, sized
 from ..spec.yaml_events import Loc
-from .foot_pieces import Stand, face_of, hole_places, pieces, space_at
+from .foot_pieces import Stand, face_of, pieces, space_at
 from .footprint import Footprint, Plane
+from .holes import places
 from .mount_screws import choice
 
 
@@ -195,7 +196,7 @@ def _print(
     spaces = tuple(space_at(s, stand, f"{name}-{s.name}") for s in taken)
     own = face_of(mount.side)
     covers = (m.plate.covers.of(own), m.plate.covers.of("outer" if own == "seal" else "seal"))
-    screws = tuple(choice(h, f"{name}-{h.name}", len(hole_places(h)), m.plate, covers, loaded.model.limits)
+    screws = tuple(choice(h, f"{name}-{h.name}", len(places(h)), m.plate, covers, loaded.model.limits)
                    for h in found.holes if h.screw is not None)  # fmt: skip
     joined = tuple(tuple((f"{name}-{p}", loop_of(mount, p, k, m.plate) or "") for p in group) for group in found.joined)
     return Footprint(m.name, name, found.interface, mount.side, spaces, screws, joined)

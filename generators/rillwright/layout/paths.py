@@ -230,10 +230,10 @@ def distance(way: Way, p: Point2) -> float:
     return min(q.distance(p) for q in pieces(way))
 
 
-def smallest_radius(way: Way) -> float:
+def smallest_radius(way: Way, allowed: float = 1e-4) -> float:
     """Smallest radius of its arcs, mm; infinite without arcs, 0 with a corner."""
     radii = [p.radius for p in pieces(way) if isinstance(p, Bow)]
-    return 0.0 if corners(way) else min(radii, default=math.inf)
+    return 0.0 if corners(way, allowed) else min(radii, default=math.inf)
 
 
 def corners(way: Way, allowed: float = 1e-4) -> list[Point2]:
