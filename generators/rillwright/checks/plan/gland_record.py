@@ -8,7 +8,7 @@ from ...layout.gland import Gland
 from ...layout.groove_design import propose
 from ...physics import cord_load, seals
 from ...standards import glands
-from .gland_numbers import chain_numbers, joint_numbers, percent
+from .gland_numbers import chain_numbers, joint_numbers
 from .seal_chain import Analysis, Drawn
 
 MOST_SQUEEZE = 0.6  # end of Lindley's curve
@@ -42,8 +42,3 @@ def corner_numbers(radius: float, cord: float, circular: bool) -> dict[str, Any]
     limits = glands.limits()
     return {"radius": round(radius, 3), "over_cord": round(radius / cord, 2), "least": limits.corner_radius_min,
             "best": limits.corner_radius_best, "circular": circular}  # fmt: skip
-
-
-def stretch_limits() -> tuple[float, float]:
-    """Stretch of a ring from 0 to the largest, per cent. Source: seal suppliers' handbooks."""
-    return 0.0, percent(glands.limits().stretch_max / 100)
