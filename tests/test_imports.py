@@ -26,9 +26,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "solids": {"layout"},
     "checks": {"standards", "layout", "solids", "physics"},  # standards: tables that import nothing
     "export": {"standards", "physics", "spec", "layout", "solids", "checks"},
+    "workers": set(),  # calls in other processes, whatever they do
     # Many runs of the arrow: the one room that sees the modules at the top; only those see it.
     "batch": {
         "standards", "physics", "spec", "layout", "solids", "checks", "export", "pipeline", "runs", "exits", "canonical",
+        "workers",
     },
 }
 # The names that cross the table: a check has to know what the parameter file asks for and accepts.

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from functools import partial
 
 from ..export.errors import OutputError
+from ..workers.pool import Pool
 from .order import Made, Order, program
 from .places import OpenPlace
-from .pool import Pool
 from .work import build_variant
 
 ANSWER = 15.0  # s that a scheduler has to answer in, and to have a worker

@@ -8,7 +8,7 @@ from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from typing import Protocol
 
-from .pool import Pool
+from ..workers.pool import Pool
 from .run import Work
 from .work import build_variant
 

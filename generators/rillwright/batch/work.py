@@ -8,7 +8,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from .memory import peak_mb
+from ..workers.memory import peak_mb
 from .order import Made, Order, program
 
 LOOKED_AT = ("stl", "glb")  # read here for the figures and the thumbnail, wanted or not

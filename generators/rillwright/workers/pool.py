@@ -25,7 +25,7 @@ from typing import IO, Any, TypeVar
 from .frames import packed, receive, send
 
 T = TypeVar("T")
-CHILD = (sys.executable, "-m", "rillwright.batch.child")
+CHILD = (sys.executable, "-m", "rillwright.workers.child")
 NO_LIMIT = 0.0
 MOST_MB = 1024.0  # MiB: a process that held more makes room for a fresh one
 

@@ -1,4 +1,4 @@
-"""A worker process: `python -m rillwright.batch.child MIB` calls what it is sent until its input ends.
+"""A worker process: `python -m rillwright.workers.child MIB` calls what it is sent until its input ends.
 
 Each answer says whether the process has grown beyond MIB of memory and should make room for a fresh one.
 

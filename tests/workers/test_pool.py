@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from rillwright.batch.pool import OutOfTime, Pool, WorkerLost
+from rillwright.workers.pool import OutOfTime, Pool, WorkerLost
 
 
 @pytest.fixture
