@@ -98,6 +98,23 @@ def test_a_waived_finding_stays_shown_last_with_its_reason() -> None:
     assert told.index("\nnote ") < told.index("\nwaived ") < told.index("\nall checks hold, 1 waived\n")
 
 
+def test_rules_without_a_case_share_one_last_line_of_the_table() -> None:
+    empty = [replace(outcome(cases=0, worst=None), rule=rule) for rule in ("net.open", "wall.dry")]
+    told = text(empty[0], outcome(), empty[1], folder=None)
+    table = told.split("\n\n")[1].splitlines()
+    assert table[-1] == "no case for: net.open, wall.dry"
+    assert [line.split()[0] for line in table[2:-1] if line[0] != " "] == ["wall.outside"]
+    assert "no case for" not in text(outcome())
+    assert text(empty[0]).split("\n\n")[1] == "no case for: net.open"  # no heads of columns over nothing
+
+
+def test_without_solids_it_is_said_in_one_line_what_only_a_build_measures() -> None:
+    told = text(outcome(), folder=None).splitlines()
+    assert told[-1].startswith("only `build` measures: ")
+    assert all(word in told[-1] for word in ("walls", "nets", "clashes", "trapped air"))
+    assert "only `build` measures" not in text(outcome())
+
+
 def test_colour_adds_nothing_but_colour() -> None:
     results = outcome(finding(), finding("warning")), outcome()
     painted = text(*results, colour=True)

@@ -23,7 +23,8 @@ def rule_text(name: str) -> str | None:
     rule = RULES.get(name) or (RULES.get(key[1]) if key else None)
     if rule is None:
         return None
-    lines = [("asks", rule.question), ("unit", rule.unit), *_limits(rule), ("source", rule.source)]
+    by = f"`build` only, which measures {rule.built}" if rule.built else "`check` and `build`"
+    lines = [("asks", rule.question), ("by", by), ("unit", rule.unit), *_limits(rule), ("source", rule.source)]
     return "\n".join([rule.name, *(_line(word, text) for word, text in lines)])
 
 

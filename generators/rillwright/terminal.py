@@ -24,6 +24,7 @@ CAUTION = (
 )
 _HEADINGS = ("rule", "answer", "cases", "nearest", "limit", "unit", "where")
 _ANSWER = 1
+_NO_CASE = "no case"
 _RIGHT = (2, 3, 4)  # columns of numbers
 _COLOURS = {"holds": "32", "FAILS": "1;31", "error": "1;31", "warns": "33", "warning": "33"}
 
@@ -60,7 +61,7 @@ def answer(outcome: Outcome) -> str:
         return "warns"
     if standing:
         return "noted"
-    return "waived" if outcome.findings else "holds" if outcome.cases else "no case"
+    return "waived" if outcome.findings else "holds" if outcome.cases else _NO_CASE
 
 
 def figure(value: float | None) -> str:
@@ -79,21 +80,28 @@ def _aligned(figures: Iterable[str]) -> list[str]:
 
 
 def _table(outcomes: Sequence[Outcome], colour: bool) -> list[str]:
+    """A line for each rule that met a case, and one for all the others."""
+    told = [o for o in outcomes if answer(o) != _NO_CASE]
     columns: list[list[str]] = [
-        [o.rule for o in outcomes], [answer(o) for o in outcomes], [str(o.cases) for o in outcomes],
-        _aligned(figure(o.worst) for o in outcomes), _aligned(figure(o.limit) for o in outcomes),
-        [o.unit for o in outcomes], [o.worst_at.replace(", ", ": ", 1) for o in outcomes],
+        [o.rule for o in told], [answer(o) for o in told], [str(o.cases) for o in told],
+        _aligned(figure(o.worst) for o in told), _aligned(figure(o.limit) for o in told),
+        [o.unit for o in told], [o.worst_at.replace(", ", ": ", 1) for o in told],
     ]  # fmt: skip
     widths = [max(map(len, [h, *c])) for h, c in zip(_HEADINGS[:-1], columns, strict=False)]
     indent = sum(widths) + 2 * len(widths)
     room = max(WIDTH - indent, 16)
-    lines = [_row(_HEADINGS, widths, colour=False), "-" * WIDTH]
+    lines = [_row(_HEADINGS, widths, colour=False), "-" * WIDTH] if told else []
     for cells in zip(*columns, strict=True):
         # Two lines at most, so that a void of many passages does not drown the rest; checks.json has all.
         where = textwrap.wrap(cells[-1], room, break_on_hyphens=False, max_lines=2, placeholder=" …") or [""]
         lines.append(_row((*cells[:-1], where[0]), widths, colour))
         lines += [" " * indent + rest for rest in where[1:]]
-    return lines
+    return [*lines, *_without_case([o.rule for o in outcomes if answer(o) == _NO_CASE])]
+
+
+def _without_case(rules: Sequence[str]) -> list[str]:
+    text = f"{_NO_CASE} for: {', '.join(rules)}"
+    return textwrap.wrap(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False) if rules else []
 
 
 def _row(cells: Sequence[str], widths: Sequence[int], colour: bool) -> str:
@@ -182,7 +190,8 @@ def verdict(result: Result) -> str:
 def _verdict(result: Result, files: Sequence[str], colour: bool) -> list[str]:
     lines = [_paint(verdict(result), colour, "holds" if result.holds else "FAILS")]
     if result.folder is None:
-        return [*lines, "asked without solids; walls, volumes and meshes are measured by `rillwright build`"]
+        kinds = ", ".join(dict.fromkeys(r.built for r in result.waiting))
+        return [*lines, *_fitted(f"only `build` measures: {kinds}")]
     if not result.holds:
         lines.append("the files are written all the same: to look at, not to cut from")
     listed = textwrap.wrap(", ".join(files), WIDTH - 2, break_on_hyphens=False)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from .finding import Finding, Outcome
+from .rules import RULES, Rule
 
 FORMAT = 1  # of checks.json; counts up when a field changes its meaning
 
@@ -35,11 +36,17 @@ class Result:
     def holds(self) -> bool:
         return all(o.holds for o in self.outcomes)
 
+    @property
+    def waiting(self) -> tuple[Rule, ...]:
+        """Rules that were not asked, since they are measured on solids and none were made."""
+        return tuple(r for r in RULES.values() if r.built) if self.folder is None else ()
+
     def as_dict(self) -> dict[str, Any]:
         return {
             "format": FORMAT,
             "job": self.job,
             "holds": self.holds,
+            "by_build_only": [r.name for r in self.waiting],
             "checked": [o.as_dict() for o in self.outcomes],
             "findings": [f.as_dict() for f in self.findings],
             "seals": list(self.seals),

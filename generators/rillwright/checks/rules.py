@@ -10,40 +10,51 @@ PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One question. `limit_key` is the key under `limits:` that sets it, if one does."""
+    """One question. `limit_key` is the key under `limits:` that sets it, if one does.
+
+    `built`: what of the finished solids `build` measures for it, in a word; empty where `check` answers it.
+    """
 
     name: str
     question: str
     unit: str
     source: str
     limit_key: str = ""
+    built: str = ""
 
 
 RULES: dict[str, Rule] = {
     r.name: r
     for r in (
         Rule("mesh.sound", "Is each exported mesh closed, oriented, one body, without degenerate faces?", "faults",
-             "a slicer's and CAM's need; no standard"),
-        Rule("solid.sound", "Is each finished solid valid and one body?", "faults", "the kernel's own validity test"),
+             "a slicer's and CAM's need; no standard", built="meshes"),
+        Rule("solid.sound", "Is each finished solid valid and one body?", "faults", "the kernel's own validity test",
+             built="solids"),
         Rule("solid.explained", "Does every face of the finished solid belong to a feature or to the outside?", "faces",
-             CHOICE),
-        Rule("volume.mesh", "Does the mesh enclose the solid's volume?", "%", CHOICE),
-        Rule("volume.features", "Is the volume that of the blank less the features?", "mm³", "closed forms (Pappus)"),
-        Rule("wall.loops", "Is the wall between two loops thick enough?", "mm", PRACTICE, "wall_wet"),
-        Rule("wall.wet-dry", "Is the wall between coolant and a dry hole thick enough?", "mm", PRACTICE, "wall_wet"),
-        Rule("wall.same-loop", "Is the web between two passages of one loop thick enough?", "mm", CHOICE, "wall_same"),
+             CHOICE, built="solids"),
+        Rule("volume.mesh", "Does the mesh enclose the solid's volume?", "%", CHOICE, built="volumes"),
+        Rule("volume.features", "Is the volume that of the blank less the features?", "mm³", "closed forms (Pappus)",
+             built="volumes"),
+        Rule("wall.loops", "Is the wall between two loops thick enough?", "mm", PRACTICE, "wall_wet", built="walls"),
+        Rule("wall.wet-dry", "Is the wall between coolant and a dry hole thick enough?", "mm", PRACTICE, "wall_wet",
+             built="walls"),
+        Rule("wall.same-loop", "Is the web between two passages of one loop thick enough?", "mm", CHOICE, "wall_same",
+             built="walls"),
         Rule("wall.land", "Is the land beside each cover's groove wide enough?", "mm",
-             f"the cord's diameter, 2 mm at least: {PRACTICE}", "plates.N.covers.seal.groove.land"),
-        Rule("wall.dry", "Is the wall between two dry holes thick enough?", "mm", CHOICE, "wall_dry"),
+             f"the cord's diameter, 2 mm at least: {PRACTICE}", "plates.N.covers.seal.groove.land", built="walls"),
+        Rule("wall.dry", "Is the wall between two dry holes thick enough?", "mm", CHOICE, "wall_dry", built="walls"),
         Rule("wall.outside", "Is the wall between coolant and the outside thick enough?", "mm", PRACTICE,
-             "wall_outside"),
+             "wall_outside", built="walls"),
         Rule("wall.tube-channel", "Is the wall round each tube channel thick enough?", "mm", PRACTICE,
-             "reservoirs.N.channel.wall"),
-        Rule("wall.lip", "Does enough material stand beside a spotface or countersink?", "mm", CHOICE, "lip"),
-        Rule("wall.second-path", "Do the walls measured on the exported mesh agree with the solid's?", "mm", CHOICE),
-        Rule("countersink.under", "Is there enough material under each countersink?", "mm", CHOICE, "under_countersink"),
+             "reservoirs.N.channel.wall", built="walls"),
+        Rule("wall.lip", "Does enough material stand beside a spotface or countersink?", "mm", CHOICE, "lip",
+             built="walls"),
+        Rule("wall.second-path", "Do the walls measured on the exported mesh agree with the solid's?", "mm", CHOICE,
+             built="walls"),
+        Rule("countersink.under", "Is there enough material under each countersink?", "mm", CHOICE, "under_countersink",
+             built="walls"),
         Rule("hole.edge-distance", "Is each dry hole far enough from the plate's edge?", "× hole Ø", CHOICE,
-             "edge_distance"),
+             "edge_distance", built="edges"),
         Rule("screw.engagement", "Does each strut and cover screw hold enough thread?", "mm",
              "steel 1 d, aluminium 1.5 d, plastic 2 d: secondary tables", "engagement"),
         Rule("screw.tip", "Does each strut and cover screw end before its thread does?", "mm", CHOICE, "tip_clearance"),
@@ -103,16 +114,18 @@ RULES: dict[str, Rule] = {
         Rule("seal.floor", "Does the tube's end stay off the channel's floor over a stepped groove?", "mm",
              "the cord is squeezed no further otherwise"),
         Rule("net.open", "Is all of each loop joined: ports, tube interiors, plugs and drillings?", "voids",
-             "the job's own loops, found again in the finished solids"),
+             "the job's own loops, found again in the finished solids", built="nets"),
         Rule("net.short", "Is each loop separate from every other?", "loops",
-             "the job's own loops, found again in the finished solids"),
+             "the job's own loops, found again in the finished solids", built="nets"),
         Rule("net.leak", "Is each loop closed to the outside and to every dry hole, by seals that are squeezed?",
-             "openings", f"metal or plastic that merely touches seals nothing: {PRACTICE}"),
+             "openings", f"metal or plastic that merely touches seals nothing: {PRACTICE}", built="nets"),
         Rule("net.passages", "Does each block join its ports as the file asks, card by card?", "ports",
-             "the file's groups of cards, found again in the finished solids"),
-        Rule("net.unreached", "Does a port reach each void?", "mm³", f"smaller slivers are counted only: {CHOICE}"),
-        Rule("net.unexplained", "Does coolant stand wherever a loop should have it?", "places", CHOICE),
-        Rule("net.second-path", "Do the nets found in the exported STL agree with the solids'?", "differences", CHOICE),
+             "the file's groups of cards, found again in the finished solids", built="nets"),
+        Rule("net.unreached", "Does a port reach each void?", "mm³", f"smaller slivers are counted only: {CHOICE}",
+             built="nets"),
+        Rule("net.unexplained", "Does coolant stand wherever a loop should have it?", "places", CHOICE, built="nets"),
+        Rule("net.second-path", "Do the nets found in the exported STL agree with the solids'?", "differences", CHOICE,
+             built="nets"),
         Rule("clamp.bearing", "Does each plate bear what the strut screws' heads have to hold?", "MPa",
              "sustained stress of the plate's material; cord force by Lindley and Gent, upper figure by published bands"),
         Rule("clamp.separation", "Does enough preload stay to keep each plate on its struts?", "× load", CHOICE,
@@ -120,7 +133,7 @@ RULES: dict[str, Rule] = {
         Rule("glass.pressure", "Does each tube stand the highest pressure?", "bar",
              "EN 1595 for borosilicate glass; the same formula with the sustained stress of other materials: our choice"),
         Rule("wall.light", "Does a slot for light keep away from anything wet?", "mm",
-             f"light strips are live parts and get warm: {CHOICE}", "wall_light"),
+             f"light strips are live parts and get warm: {CHOICE}", "wall_light", built="walls"),
         Rule("light.bend", "Can the strip follow its slot?", "mm", "the strip's own bend radius, from the file",
              "plates.N.lights.N.strip.bend_radius"),
         Rule("light.heat", "How much heat does a strip give off?", "W", CHOICE),
@@ -129,7 +142,8 @@ RULES: dict[str, Rule] = {
              "plates.N.spans.N.deflection"),
         Rule("bend.stress", "Does each loaded strip or plate bear its bending stress?", "MPa",
              f"sustained stress of the plastic, two thirds of a metal's proof stress: {CHOICE}"),
-        Rule("parts.apart", "Do the assemblies in the machine keep clear of each other?", "mm", CHOICE, "apart"),
+        Rule("parts.apart", "Do the assemblies in the machine keep clear of each other?", "mm", CHOICE, "apart",
+             built="clashes"),
         Rule("mount.apart", "Do the parts that are bolted to one face keep clear of each other?", "mm", CHOICE, "apart"),
         Rule("mount.screw", "Is there a standard screw that holds in each foot print and hits nothing behind?", "mm",
              f"least engagement and deepest reach of the foot print; else 1 d, in plates by material: {PRACTICE}"),
@@ -139,8 +153,9 @@ RULES: dict[str, Rule] = {
         Rule("parts.placed", "Does the file say where each assembly stands in the machine?", "assemblies", CHOICE),
         Rule("run.loops", "Does each piece of tubing join ports of one loop?", "loops", "the job's own loops"),
         Rule("run.angle", "Does straight tubing leave its ports forwards?", "°", CHOICE),
-        Rule("air.trapped", "Does the air leave each loop as it is filled upright?", "mL", CHOICE, "trapped"),
-        Rule("air.undrained", "Does each loop run empty through its best port?", "mL", CHOICE),
+        Rule("air.trapped", "Does the air leave each loop as it is filled upright?", "mL", CHOICE, "trapped",
+             built="trapped air"),
+        Rule("air.undrained", "Does each loop run empty through its best port?", "mL", CHOICE, built="trapped air"),
         Rule("flow.velocity", "Is the coolant slow enough everywhere at the stated flow?", "m/s", PRACTICE, "velocity"),
         Rule("flow.drop", "Does each loop lose little enough pressure in its plates at the stated flow?", "bar", CHOICE,
              "drop"),

@@ -29,6 +29,7 @@ def checks_schema() -> dict[str, Any]:
         "format": {"const": 1, "description": "Counts up when a field changes its meaning."},
         "job": _said("Name of the job."),
         "holds": {"type": "boolean", "description": "No error stands that is not waived."},
+        "by_build_only": _said("Rules not asked here, since only a build measures them; empty in a build.", _NAMES),
         "checked": {"type": "array", "items": {"$ref": "#/$defs/outcome"}},
         "findings": {
             "type": "array", "items": {"$ref": "#/$defs/finding"},
