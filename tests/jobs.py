@@ -12,7 +12,8 @@ from ruamel.yaml import YAML
 
 from rillwright.checks.finding import Finding, Outcome
 from rillwright.checks.result import Result
-from rillwright.layout.features import Feature, JobLayout
+from rillwright.layout.features import Feature
+from rillwright.layout.job_layout import JobLayout
 from rillwright.pipeline import plan
 
 PARAMS = Path(__file__).parents[1] / "params"

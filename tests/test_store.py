@@ -20,7 +20,8 @@ from hypothesis import strategies as st
 
 from rillwright import canonical
 from rillwright.canonical import PACKAGES, digest, fingerprint
-from rillwright.layout.features import Feature, JobLayout, Line, Outline, PlateLayout
+from rillwright.layout.features import Feature, Line, Outline, PlateLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.store import LIMIT, PLACE, STALE, Store, open_store
 
 ROOT = Path(__file__).parents[1]

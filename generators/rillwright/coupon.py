@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from .coupon_face import NoRoomError, face_seals
-from .layout.features import Feature, JobLayout
+from .layout.features import Feature
+from .layout.job_layout import JobLayout
 from .layout.seal import TubeSeal
 from .pipeline import Planned, plan
 from .runs import Teller, build_all, trouble

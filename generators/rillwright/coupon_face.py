@@ -10,9 +10,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from .layout.features import Feature, JobLayout
+from .layout.features import Feature
 from .layout.gland import Gland
 from .layout.job import LayoutError, job_layout
+from .layout.job_layout import JobLayout
 from .spec.job import Job
 from .spec.plate import Plate
 

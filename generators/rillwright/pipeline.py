@@ -19,8 +19,8 @@ from .checks.plan.seals import gland_records, seal_records
 from .checks.plan.shapes import shape_checks
 from .checks.result import Result
 from .checks.waivers import with_waivers
-from .layout.features import JobLayout
 from .layout.job import LayoutError, job_layout
+from .layout.job_layout import JobLayout
 from .layout.telling import heard_by
 from .spec.job import Job
 from .spec.load import Loaded, load

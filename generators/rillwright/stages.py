@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, overload
 
 from .keeper import Keeper
-from .layout.features import Hardware, JobLayout, PlateLayout
+from .layout.features import Hardware, PlateLayout
+from .layout.job_layout import JobLayout
 
 if TYPE_CHECKING:
     from .solids.meshing import Mesh

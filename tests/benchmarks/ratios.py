@@ -68,7 +68,7 @@ def against_plain(runs: int) -> list[Row]:
     """lab-triple, and a plate of 200 countersunk screws."""
     from run import plate
 
-    from rillwright.layout.features import JobLayout
+    from rillwright.layout.job_layout import JobLayout
     from rillwright.pipeline import plan
 
     rows = versus("lab-triple", plan(TRIPLE).layout, plain.feature_by_feature, runs, (15, 10))

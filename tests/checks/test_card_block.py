@@ -9,7 +9,7 @@ import pytest
 
 from jobs import Job, feature, measured, written
 from rillwright.layout.card_runs import Rows, Run, Undrillable, set_levels
-from rillwright.layout.features import JobLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.pipeline import check, plan
 from rillwright.spec.messages import SpecError
 

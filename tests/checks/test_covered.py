@@ -14,7 +14,8 @@ from rillwright.checks.finding import Outcome
 from rillwright.checks.plan.hardware import plan_checks
 from rillwright.checks.solid.measure import measure
 from rillwright.export.stl import stl_bytes
-from rillwright.layout.features import JobLayout, PlateLayout
+from rillwright.layout.features import PlateLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.paths import length
 from rillwright.layout.pockets import Stroke
 from rillwright.pipeline import plan

@@ -13,9 +13,10 @@ from rillwright.checks.finding import Outcome
 from rillwright.checks.plan.fitting_faces import face_records
 from rillwright.checks.plan.seal_chain import analyse, draw
 from rillwright.checks.plan.seals import gland_records, seal_checks, seal_records
-from rillwright.layout.features import Arc, JobLayout, Line, Outline, PlateLayout
+from rillwright.layout.features import Arc, Line, Outline, PlateLayout
 from rillwright.layout.gland import Bed, Gland, face_gland, pocket_gland
 from rillwright.layout.job import job_layout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.pockets import Path, Pocket, Stroke
 from rillwright.spec.job import Job
 from rillwright.spec.reservoir import CordStock

@@ -14,7 +14,7 @@ from rillwright.checks.finding import Finding, Outcome
 from rillwright.checks.solid.bodies import read_stl
 from rillwright.checks.solid.nets import net_checks
 from rillwright.export.stl import stl_bytes
-from rillwright.layout.features import JobLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.pipeline import plan
 from rillwright.solids.build import plate_solid
 from rillwright.solids.meshing import mesh

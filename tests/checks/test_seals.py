@@ -12,8 +12,8 @@ from rillwright.checks.finding import Outcome
 from rillwright.checks.plan.clamp_record import crosswise
 from rillwright.checks.plan.clamping import clamp_checks, clamp_records
 from rillwright.checks.plan.seals import seal_checks, seal_records
-from rillwright.layout.features import JobLayout
 from rillwright.layout.job import LayoutError, job_layout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.spec.job import Job
 
 PLATE = {"stock": {"thickness": 12}, "outline": {"length": 130, "width": 130}}

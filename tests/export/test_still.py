@@ -11,7 +11,7 @@ import pytest
 
 from rillwright.export.still import Drawing, Order, drawing, picture_names
 from rillwright.export.still_scene import TINTS, by_loop, read_glb
-from rillwright.layout.features import JobLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.pipeline import build, plan
 from rillwright.spec.job import Tint
 

@@ -11,7 +11,7 @@ from rillwright.export.still import start_pictures
 from rillwright.export.still_child import _hides
 from rillwright.export.still_names import _covered, name_ports
 from rillwright.export.still_plane import cutting_place
-from rillwright.layout.features import JobLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.machine import Stance, turned
 from rillwright.pipeline import plan
 

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from jobs import PARAMS, Job, feature, raw, written
-from rillwright.layout.features import JobLayout
 from rillwright.layout.hardware import in_assembly
+from rillwright.layout.job_layout import JobLayout
 from rillwright.pipeline import plan
 from rillwright.spec.messages import SpecError
 

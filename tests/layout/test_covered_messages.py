@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from rillwright.layout.features import JobLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.paths import Bow, Straight, path, pieces
 from rillwright.layout.pockets import Stroke
 from rillwright.layout.telling import heard_by

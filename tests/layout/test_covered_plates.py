@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from rillwright.checks.plan.hardware import plan_checks
-from rillwright.layout.features import Arc, JobLayout, PlateLayout
+from rillwright.layout.features import Arc, PlateLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.paths import length, pieces
 from rillwright.layout.pockets import Stroke
 from rillwright.pipeline import plan

@@ -11,8 +11,9 @@ import pytest
 
 from covered import channel
 from rillwright.layout import paths
-from rillwright.layout.features import Feature, JobLayout
+from rillwright.layout.features import Feature
 from rillwright.layout.flow_net import FlowNet, flow_net
+from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.nets import Assembly, assemblies
 from rillwright.layout.pockets import Stroke
 from rillwright.layout.ways import plate_ways, touches

@@ -12,9 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobs import PARAMS, Job, named, raw, written
-from rillwright.layout.features import Feature, JobLayout
+from rillwright.layout.features import Feature
 from rillwright.layout.galleries.rods import Rod, gaps, table
 from rillwright.layout.geometry import Segment, segment_distance
+from rillwright.layout.job_layout import JobLayout
 from rillwright.pipeline import check, plan
 from rillwright.spec.messages import SpecError
 

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from jobs import Job, feature
 from mounting import FOOT, job_of, planned, saved
-from rillwright.layout.features import JobLayout
 from rillwright.layout.footprint import Space, gap
+from rillwright.layout.job_layout import JobLayout
 from rillwright.pipeline import Planned, plan
 from rillwright.recall import _key
 from rillwright.spec.messages import SpecError

@@ -11,8 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rillwright.layout import paths
-from rillwright.layout.features import Arc, JobLayout
+from rillwright.layout.features import Arc
 from rillwright.layout.fitted import areas
+from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.strokes import narrowest
 from rillwright.pipeline import check, plan
 from rillwright.spec.messages import SpecError

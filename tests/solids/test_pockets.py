@@ -18,7 +18,8 @@ from rillwright.export.placed import Placed
 from rillwright.export.step import step_bytes
 from rillwright.export.stl import stl_bytes
 from rillwright.export.tables import feature_table
-from rillwright.layout.features import Arc, Feature, JobLayout, Line, Outline, PlateLayout
+from rillwright.layout.features import Arc, Feature, Line, Outline, PlateLayout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.paths import Bow, Straight, circle, length, path
 from rillwright.layout.pockets import Area, Path, Pocket, Stroke
 from rillwright.layout.profiles import stepped

@@ -13,8 +13,8 @@ import pytest
 from part21 import Face, Part21
 from rillwright.export.placed import Placed
 from rillwright.export.step import write_step
-from rillwright.layout.features import JobLayout
 from rillwright.layout.job import job_layout
+from rillwright.layout.job_layout import JobLayout
 from rillwright.solids.build import hardware_solid, plate_solid
 from rillwright.spec.job import Job
 

@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 
 from rillwright.physics import coolant, losses
 from rillwright.physics import friction as fr
-from rillwright.physics.network import Bend, Leg, Net, NoFlow, solve
+from rillwright.physics.legs import Bend, Leg, Net
+from rillwright.physics.network import NoFlow, solve
 
 WATER = coolant.given(998.0, 1.02e-3 * 0.998)  # White's ν = 1.02e-6 m²/s
 

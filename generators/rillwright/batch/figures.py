@@ -10,7 +10,8 @@ import numpy as np
 
 from ..checks.finding import Finding
 from ..checks.result import Result
-from ..layout.features import Hardware, JobLayout
+from ..layout.features import Hardware
+from ..layout.job_layout import JobLayout
 from ..standards.materials import material
 
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("more", "<u2")])  # binary STL

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from ..checks.result import Result
-from ..layout.features import Hardware, JobLayout
+from ..layout.features import Hardware
+from ..layout.job_layout import JobLayout
 from ..spec.job import Job
 
 if TYPE_CHECKING:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
-from ..layout.features import Hardware, JobLayout, PlateLayout, Profile
+from ..layout.features import Hardware, PlateLayout, Profile
+from ..layout.job_layout import JobLayout
 from ..solids.build import hardware_solid, revolved
 from ..solids.meshing import Mesh, mesh
 from .glb import glb_bytes

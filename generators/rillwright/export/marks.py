@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..layout.features import Hardware, JobLayout
+from ..layout.features import Hardware
 from ..layout.hardware import rod
+from ..layout.job_layout import JobLayout
 from ..layout.joints import Joint
 
 COLOUR = (0.96, 0.95, 0.90, 1.0)  # shows on black cord

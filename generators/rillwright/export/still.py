@@ -17,7 +17,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
-from ..layout.features import JobLayout, PlateLayout
+from ..layout.features import PlateLayout
+from ..layout.job_layout import JobLayout
 
 if TYPE_CHECKING:
     from .bundle import Bundle, Kept

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from ..layout import paths
-from ..layout.features import Feature, JobLayout, PlateLayout, Vec3
+from ..layout.features import Feature, PlateLayout, Vec3
 from ..layout.hardware import in_assembly
+from ..layout.job_layout import JobLayout
 from ..layout.pockets import Pocket, Stroke
 
 WORTH = {"tube-channel": 6.0, "port": 4.0, "drilling": 3.0, "plug": 2.0, "strut-seat": 1.0, "strut-screw": 1.0}

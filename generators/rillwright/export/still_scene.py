@@ -11,7 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from ..checks.solid.attribution import groups_of_triangles
-from ..layout.features import JobLayout, PlateLayout
+from ..layout.features import PlateLayout
+from ..layout.job_layout import JobLayout
 from ..layout.machine import Stance
 from .placed import Rgba
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from manifold3d import CrossSection, FillRule, Manifold, Mesh
 
-from ..layout.features import JobLayout
+from ..layout.job_layout import JobLayout
 from .still_plane import cutting_place
 from .still_scene import TINTS, Drawn, Floats, Ints, legend
 from .still_vtk import INK, Sheet

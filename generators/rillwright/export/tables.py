@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from ..layout.cords import cuts
-from ..layout.features import Hardware, JobLayout, PlateLayout
+from ..layout.features import Cut, Hardware, PlateLayout
+from ..layout.job_layout import JobLayout
 from ..layout.joints import joint_of
 from ..layout.plan_line import measured_to
-from ..layout.pockets import Cut, Pocket, Stroke
+from ..layout.pockets import Pocket, Stroke
 from .cells import csv_text
 
 FEATURE_COLUMNS = ("plate", "feature", "cut_from", "x_mm", "y_mm", "z_mm", "axis", "call_out", "tolerance_mm", "loop")

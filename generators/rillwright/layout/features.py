@@ -10,26 +10,17 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-if TYPE_CHECKING:
-    from .cords import Ring
-    from .covered.build import Plan
-    from .covered.hold import CoverHold
-    from .covered.joint import CoverJoint
-    from .flow import CoolantAsked, FlowAsked
-    from .footprint import Footprint
-    from .gland import Gland
-    from .joints import Joint
-    from .load_spans import LoadSpan
-    from .machine import Stance
-    from .pockets import Path, Pocket
-    from .runs import Run
-    from .seal import TubeSeal
-    from .stack import TubeStack
-    from .stands import Stand
+from .lines import Arc as Arc
+from .lines import FaceName as FaceName
+from .lines import Line as Line
+from .lines import Outline as Outline
+from .lines import Vec3 as Vec3
+from .pockets import Path, Pocket
 
-Vec3 = tuple[float, float, float]
+if TYPE_CHECKING:
+    from .load_spans import LoadSpan
+
 Profile = tuple[tuple[float, float], ...]  # closed polygon of (radius, depth along the axis), mm
-FaceName = str  # seal, outer, left, right, front, back, or edge-N of a polygon
 Role = Literal[
     "tube-channel", "strut-seat", "strut-screw", "strut-groove", "screw", "mounting", "port", "drilling", "plug"
 ]
@@ -79,28 +70,7 @@ class Feature:
         return (x, y, z)
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """Straight piece of an outline, from the end of the piece before to `end`, mm."""
-
-    end: tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Arc:
-    """Circular piece of an outline through `middle` to `end`, mm."""
-
-    middle: tuple[float, float]
-    end: tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Outline:
-    """Closed plan outline, counter-clockwise: `start`, then pieces that return to it."""
-
-    start: tuple[float, float]
-    pieces: tuple[Line | Arc, ...]
-    chamfer: float = 0.0  # 45° edge break on both faces, mm
+Cut = Feature | Pocket  # all that is taken out of a plate
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +96,7 @@ class PlateLayout:
         return 1.0 if self.seal_up else -1.0
 
     @property
-    def cuts(self) -> tuple[Feature | Pocket, ...]:
+    def cuts(self) -> tuple[Cut, ...]:
         """All that is taken out of it."""
         return (*self.features, *self.pockets)
 
@@ -146,34 +116,3 @@ class Hardware:
     path: Path | None = None  # a cord along a line in plan, at the height of its origin; `profile` is then its section:
     # (across the line, along the axis)
     section: float = 0.0  # diameter of such a cord, mm
-
-
-@dataclass(frozen=True, slots=True)
-class JobLayout:
-    """All plates and hardware of one job, in mm."""
-
-    name: str
-    plates: tuple[PlateLayout, ...]
-    hardware: tuple[Hardware, ...]
-    loops: dict[str, str]  # loop name -> tint
-    stacks: tuple[TubeStack, ...] = ()
-    seals: tuple[TubeSeal, ...] = ()
-    rings: tuple[Ring, ...] = ()
-    cord_reel: float | None = None  # length of a reel, mm
-    glands: tuple[Gland, ...] = ()  # every seal but those of the tubes' ends
-    joints: tuple[Joint, ...] = ()  # of every ring that is cut from cord
-    plans: tuple[Plan, ...] = ()  # of the bodies with milled channels
-    covers: tuple[CoverJoint, ...] = ()  # every covered face
-    cover_holds: tuple[CoverHold, ...] = ()  # every cover that is screwed down
-    flows: tuple[FlowAsked, ...] = ()  # one for each loop
-    coolant: CoolantAsked | None = None
-    stands: tuple[Stand, ...] = ()
-    stances: dict[str, Stance] = field(default_factory=dict)  # of the assemblies that are placed, by plate and reservoir
-    runs: tuple[Run, ...] = ()  # tubing between ports
-    footprints: tuple[Footprint, ...] = ()  # of the parts that are bolted to plates
-
-    def stance(self, name: str) -> Stance:
-        """Where the assembly of a plate, or of a bought part (`left.tube`), stands in the machine."""
-        from .machine import Stance
-
-        return self.stances.get(name.split(".")[0], Stance())

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..physics import coolant
 from ..physics.coolant import Fluid, Mix
-from .nets import Assembly
 from .outline import Impossible
 
 if TYPE_CHECKING:
@@ -50,14 +50,8 @@ class FlowAsked:
     outside: Curve | None = None
     by_pump: bool = False  # no flow is given: it is what the pump makes of it, `rate` only a first guess
 
-    def mouths(self, assembly: Assembly) -> list[str]:
-        """Ports of the loop to which tubing leads; in others coolant goes on inside a part that is bolted on."""
-        inner = {p for group in assembly.bridges for p in group}
-        return [t.name for t in assembly.net(self.loop) if t.kind == "port" and t.name not in inner]
-
-    def ends(self, assembly: Assembly) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Ports of the assembly where coolant comes in and where it leaves; empty where that is not known."""
-        names = self.mouths(assembly)
+    def ends(self, names: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Of an assembly's mouths those where coolant comes in and where it leaves; empty where that is not known."""
         told = {n: way for n, way in self.ports if n in names}
         into, out = (tuple(n for n in names if told.get(n) == way) for way in ("in", "out"))
         if told:

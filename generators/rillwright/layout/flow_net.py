@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Literal
 
 from ..physics import friction
-from ..physics.network import Bend, Leg, Net
+from ..physics.legs import Bend, Leg, Net
 from .features import Vec3
 from .nets import Assembly
 from .ways import SAME, Way, plate_ways, touches

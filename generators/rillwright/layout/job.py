@@ -13,19 +13,20 @@ from ..spec.reservoir import Reservoir
 from .cords import Ring, cuts, rings
 from .edge_break import require_edge_break
 from .face_seals import grooves, sealed, with_grooves
-from .features import Feature, Hardware, JobLayout, Outline, PlateLayout
+from .features import Cut, Feature, Hardware, Outline, PlateLayout
 from .fitting_seal import fitting_glands
 from .flow import coolant_asked, flows_asked
 from .gland import Gland
 from .hardware import plate_hardware, reservoir_hardware
 from .holes import hole_features
+from .job_layout import JobLayout
 from .joints import joints
 from .load_spans import spans
 from .machine import stances
 from .nets import groups
 from .outline import Impossible, Loc, outline, require_on_plate
 from .passages import Faces, drilling_features, port_feature
-from .pockets import Cut, Pocket
+from .pockets import Pocket
 from .reservoir import reservoir_features
 from .runs import runs
 from .seal import tube_seal

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from . import paths
-from .features import Feature, Hardware, JobLayout, PlateLayout, Vec3
+from .features import Feature, Hardware, PlateLayout, Vec3
 from .hardware import in_assembly
+from .job_layout import JobLayout
 from .pockets import Pocket, Stroke
 
 TerminalKind = Literal["port", "tube", "plug", "drilling", "channel"]
@@ -58,6 +59,11 @@ class Assembly:
     def net(self, loop: str) -> tuple[Terminal, ...]:
         """All that this loop joins."""
         return tuple(t for t in self.terminals if t.loop == loop)
+
+    def mouths(self, loop: str) -> list[str]:
+        """Ports of the loop to which tubing leads; in others coolant goes on inside a part that is bolted on."""
+        inner = {p for group in self.bridges for p in group}
+        return [t.name for t in self.net(loop) if t.kind == "port" and t.name not in inner]
 
 
 def assemblies(layout: JobLayout) -> tuple[Assembly, ...]:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..spec.machine import Cutter, Machine
-from .features import Feature, Line, PlateLayout, Vec3
+from .features import Cut, Feature, Line, PlateLayout, Vec3
 from .geometry import dot, unit
-from .pockets import Cut, Pocket
+from .pockets import Pocket
 from .strokes import narrowest
 
 Kind = Literal["pocket", "spotface", "counterbore", "drill", "countersink", "thread"]

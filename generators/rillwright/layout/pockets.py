@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from .features import Arc, FaceName, Feature, Line, Outline, Vec3
+from .lines import Arc, FaceName, Line, Outline, Vec3
 
 Point2 = tuple[float, float]
 PocketRole = Literal["channel", "groove", "window", "slot", "light", "recess"]
@@ -78,6 +78,3 @@ class Pocket:
     def axis(self) -> Vec3:
         """Unit vector from its face into the material."""
         return (0.0, 0.0, -1.0 if self.face == "seal" else 1.0)
-
-
-Cut = Feature | Pocket  # all that is taken out of a plate

@@ -11,9 +11,9 @@ from ..spec.plate import Plate
 from ..spec.shapes import Frame, Light, Slot, Window
 from ..spec.sheet import ArcTo
 from . import paths, profiles
-from .features import Arc, Feature, Line, Outline
+from .features import Arc, Cut, Feature, Line, Outline
 from .outline import Impossible, Loc, encloses, moved, outline
-from .pockets import Area, Cut, Path, Pocket, PocketRole, Point2, Stroke
+from .pockets import Area, Path, Pocket, PocketRole, Point2, Stroke
 
 BOTH = ("seal", "outer")
 FINE = 256  # chords a quarter turn, from which true arcs are told again

@@ -10,14 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from . import losses
 from .coolant import Fluid
+from .legs import Leg, Net
 from .losses import Band
-
-if TYPE_CHECKING:
-    from .network import Leg, Net
 
 TURNING = 0.03  # share of a tee's flow within which a leg's two senses are blended; small against a band of ± 30 %
 STRAIGHT = math.radians(30)  # a leg that goes on within this of another's line is its run

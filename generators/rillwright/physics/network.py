@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any
 
 from . import friction, losses
 from .coolant import Fluid
+from .legs import Bend, Leg, Net
 from .losses import Band
 from .meetings import end_losses, meetings
 
-Vec3 = tuple[float, float, float]
 STEPS = 200
 EXACT = 1e-12  # change of the flows from one step to the next, as a share of the largest
 STILL = 1e-12  # m³/s below which nothing counts as flowing: a drop an hour
@@ -24,38 +24,6 @@ STILL = 1e-12  # m³/s below which nothing counts as flowing: a drop an hour
 
 class NoFlow(RuntimeError):
     """The net has no answer: it falls into pieces that flow cannot pass, or the steps do not settle."""
-
-
-@dataclass(frozen=True, slots=True)
-class Bend:
-    """A turn within a leg, rounded or sharp."""
-
-    angle: float  # rad
-    radius: float  # of the middle line, m; 0 for a sharp corner
-
-
-@dataclass(frozen=True, slots=True)
-class Leg:
-    """A passage of one section from node to node. `leaves` and `arrives` point from its ends into it (unit vectors)."""
-
-    name: str
-    start: str
-    end: str
-    length: float  # m
-    section: friction.Section
-    roughness: float  # m
-    leaves: Vec3 = (1.0, 0.0, 0.0)
-    arrives: Vec3 = (-1.0, 0.0, 0.0)
-    bends: tuple[Bend, ...] = ()
-    extra: float = 0.0  # a further K on its own velocity
-
-
-@dataclass(frozen=True, slots=True)
-class Net:
-    """Legs, and what kind of node each is: a meeting of bores, a space so wide that velocity is lost in it, an end."""
-
-    legs: tuple[Leg, ...]
-    kinds: dict[str, Literal["meeting", "plenum", "end"]]
 
 
 @dataclass(frozen=True, slots=True)

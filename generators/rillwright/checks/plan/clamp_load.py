@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 
 from ...layout.clamp import Hold, hold, tube_pressure
-from ...layout.features import JobLayout, PlateLayout
+from ...layout.features import PlateLayout
+from ...layout.job_layout import JobLayout
 from ...layout.seal import TubeSeal
 from ...physics import cord_load, glass
 from .seal_chain import Analysis, in_use

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, graded

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 
 if TYPE_CHECKING:
     from .cover_face import CoverFace

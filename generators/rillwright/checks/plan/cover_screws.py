@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...spec.job import Limits
 from ..report import Case
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...spec.job import Limits
 from ...standards import glands, threads
 from ..report import Case

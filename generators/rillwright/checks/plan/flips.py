@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from ...layout.dowels import WAYS
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...layout.operations import Kind
 from ...layout.setups import PlateSetups
 from ...spec.job import Limits

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from ...layout.features import JobLayout
 from ...layout.flow import FlowAsked
+from ...layout.job_layout import JobLayout
 from ...layout.nets import Assembly, assemblies
 from ...layout.outline import Impossible
 from ..finding import Outcome
@@ -21,8 +21,9 @@ if TYPE_CHECKING:
     from ...layout.flow_net import FlowNet
     from ...physics import friction
     from ...physics.coolant import Fluid
+    from ...physics.legs import Net
     from ...physics.losses import Band
-    from ...physics.network import Flow, Net
+    from ...physics.network import Flow
 
 PER_MINUTE = 60_000.0  # L/min in a m³/s
 BAR = 1e5  # Pa
@@ -122,8 +123,8 @@ def _asked(layout: JobLayout, all_loops: bool) -> list[Asked | dict[str, Any]]:
 def _one(f: FlowAsked, a: Assembly, fluid: Fluid) -> Asked | dict[str, Any]:
     from ...layout.flow_net import flow_net
 
-    into, out = f.ends(a)
-    ports = f.mouths(a)
+    ports = a.mouths(f.loop)
+    into, out = f.ends(ports)
     if not into or not out:
         many = f"{len(ports)} port{'' if len(ports) == 1 else 's'}"
         what = f"loop {f.loop} has {many} here and the file does not say where it flows"
@@ -212,7 +213,7 @@ def _worst(a: Asked, flow: Flow, rate: float) -> list[dict[str, Any]]:
 def _wider(a: Asked, sizes: dict[str, float]) -> Net:
     """The same net with some passages of other diameters or widths, mm."""
     from ...physics import friction
-    from ...physics.network import Net
+    from ...physics.legs import Net
 
     def changed(name: str) -> friction.Section:
         s = a.net.stretches[name]

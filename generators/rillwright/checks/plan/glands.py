@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from ...layout.features import JobLayout
 from ...layout.gland import Gland
 from ...layout.groove_design import propose
+from ...layout.job_layout import JobLayout
 from ...layout.seal import TubeSeal
 from ...layout.warmth import REFERENCE
 from ...physics import tolerance

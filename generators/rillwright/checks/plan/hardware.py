@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...layout.strokes import near
 from ...spec.job import Limits
 from ..finding import Outcome

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
 from ...layout.gland import Gland
+from ...layout.job_layout import JobLayout
 from ...layout.outline import distance_to
 from ...spec.job import Limits
 from ...standards import threads

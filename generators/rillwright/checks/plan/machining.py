@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Cut, Feature, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...layout.operations import Operation, milled
-from ...layout.pockets import Cut
 from ...layout.setups import PlateSetups, plate_setups
 from ...spec.job import Limits
 from ...spec.machine import Machine

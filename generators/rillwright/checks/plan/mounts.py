@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
 from ...layout.footprint import Footprint, ScrewChoice, Space, gap
 from ...layout.hardware import in_assembly
+from ...layout.job_layout import JobLayout
 from ...layout.mount_screws import nothing_fits
 from ...spec.job import Limits
 from ...standards import screws

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ...layout.nets import assemblies
 from ...layout.runs import Run
 from ..finding import Outcome

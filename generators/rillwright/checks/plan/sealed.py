@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...layout.features import JobLayout
 from ...layout.gland import Gland
+from ...layout.job_layout import JobLayout
 from ...layout.seal import TubeSeal
 from .seal_chain import Analysis, analyse
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ...layout.seal import TubeSeal
 from ...spec.job import Limits
 from ..finding import Outcome

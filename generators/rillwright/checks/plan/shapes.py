@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from ...layout.features import JobLayout, PlateLayout
+from ...layout.features import PlateLayout
+from ...layout.job_layout import JobLayout
 from ...layout.load_spans import LoadSpan
 from ...layout.pockets import Pocket
 from ...standards import materials

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...spec.job import Limits
 from ..finding import Outcome
 from ..report import Case, outcome

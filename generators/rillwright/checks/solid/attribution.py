@@ -17,9 +17,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ...layout.edge_break import turns
-from ...layout.features import Arc, Feature, Outline, PlateLayout
+from ...layout.features import Arc, Cut, Feature, Outline, PlateLayout
 from ...layout.outline import arc_centre
-from ...layout.pockets import Cut, Pocket
+from ...layout.pockets import Pocket
 from .pocket_faces import plan_box, pocket_distance, to_arc, to_line
 
 Floats = npt.NDArray[np.float64]

@@ -14,9 +14,9 @@ import trimesh
 from cadquery import Vector
 
 from ...layout import profiles
-from ...layout.features import Feature, PlateLayout, Profile, Vec3
+from ...layout.features import Cut, Feature, PlateLayout, Profile, Vec3
 from ...layout.operations import slope
-from ...layout.pockets import Cut, Pocket
+from ...layout.pockets import Pocket
 from ...solids.build import blank, location, revolved
 from ...solids.pockets import pocket_tool
 from ..report import UNEXPECTED, Case, Cases

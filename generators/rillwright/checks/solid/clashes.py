@@ -10,8 +10,9 @@ import cadquery as cq
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
-from ...layout.features import JobLayout, PlateLayout, Vec3
+from ...layout.features import PlateLayout, Vec3
 from ...layout.hardware import in_assembly
+from ...layout.job_layout import JobLayout
 from ...layout.nets import assemblies
 from ...solids.build import hardware_solid, in_machine
 from ..report import Case, Cases

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
-from ...layout.features import Feature, PlateLayout
+from ...layout.features import Cut, Feature, PlateLayout
 from ...layout.nets import Assembly
-from ...layout.pockets import Cut, Pocket
+from ...layout.pockets import Pocket
 from ..finding import Point
 from .attribution import profile_distance
 from .pocket_faces import pocket_distance

@@ -8,7 +8,8 @@ from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...layout.features import JobLayout, PlateLayout
+from ...layout.features import PlateLayout
+from ...layout.job_layout import JobLayout
 from ...layout.nets import Assembly, assemblies
 from ...layout.stands import Stand
 from ...spec.job import Limits

@@ -8,7 +8,7 @@ from typing import Any
 
 import trimesh
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ...layout.nets import Assembly, Terminal, assemblies
 from ...layout.stands import Stand
 from ..finding import Outcome

@@ -20,8 +20,8 @@ from OCP.BRep import BRep_Builder
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.TopoDS import TopoDS_Compound
 
-from ...layout.features import PlateLayout
-from ...layout.pockets import Cut, Pocket
+from ...layout.features import Cut, PlateLayout
+from ...layout.pockets import Pocket
 from ...spec.job import Limits
 from ..asked import land_of, wall_between
 from ..finding import Point

@@ -9,9 +9,9 @@ from typing import Any
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from ...layout import profiles
-from ...layout.features import Feature, Hardware, PlateLayout, Profile
+from ...layout.features import Cut, Feature, Hardware, PlateLayout, Profile
 from ...layout.nets import Assembly
-from ...layout.pockets import Cut, Pocket
+from ...layout.pockets import Pocket
 from ...solids.build import blank, tool
 from ...solids.pockets import prism
 from ..finding import Point

@@ -8,7 +8,8 @@ from typing import Any
 
 from ...layout import paths
 from ...layout.dowels import extent
-from ...layout.features import Feature, JobLayout, Line, PlateLayout
+from ...layout.features import Feature, Line, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...spec.job import Job
 from ...standards.sheets import thickness_tolerance
 from . import details, dims, lines, marks

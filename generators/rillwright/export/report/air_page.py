@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ..sheets.test_page import filling_steps
 from .flow_places import pocket_key
 from .markup import Markup, el, table

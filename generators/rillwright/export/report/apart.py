@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ...layout.features import Hardware, JobLayout, PlateLayout, Vec3
+from ...layout.features import Hardware, PlateLayout, Vec3
+from ...layout.job_layout import JobLayout
 from ...layout.nets import assemblies
 
 STEP = 70.0  # mm between two plates that follow each other

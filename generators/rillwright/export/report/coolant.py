@@ -8,7 +8,7 @@ from typing import Any
 
 from ...checks.solid.closing import closing_parts, opened
 from ...checks.solid.voids import Void, recovered
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ...layout.nets import Assembly, assemblies
 from ...solids.meshing import Mesh, MeshError, mesh
 

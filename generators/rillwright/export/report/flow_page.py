@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ...checks.result import Result
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ..flow_plot import flow_svg
 from .air_page import air
 from .flow_places import leg_key

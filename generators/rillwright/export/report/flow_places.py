@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ...checks.result import Result
-from ...layout.features import JobLayout, Vec3
+from ...layout.features import Vec3
+from ...layout.job_layout import JobLayout
 from ...layout.machine import Stance
 
 Row = dict[str, Any]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ...layout.cords import cuts
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ..tables import size_of
 from .markup import Markup, el, sentence, table
 from .places import Mark

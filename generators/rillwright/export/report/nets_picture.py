@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from .markup import Markup, el
 from .swatch import fill_of, swatch
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ...checks.finding import Finding
-from ...layout.features import Hardware, JobLayout, PlateLayout, Vec3
+from ...layout.features import Hardware, PlateLayout, Vec3
 from ...layout.hardware import in_assembly
+from ...layout.job_layout import JobLayout
 from ...layout.machine import Stance
 from ...layout.pockets import Pocket, Stroke
 

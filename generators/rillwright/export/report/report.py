@@ -6,7 +6,7 @@ from typing import Any
 
 from ... import __version__
 from ...checks.finding import Finding
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ..bundle import Bundle
 from .coolant import coolants
 from .faces_table import faces

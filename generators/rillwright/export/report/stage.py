@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from .flow_places import Pose
 from .markup import Markup, el
 from .scene import Part

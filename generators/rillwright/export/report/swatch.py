@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from .markup import Markup, el
 from .tints import css, hatch_of, tint_of
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from ...checks.plan.clamp_record import STEPS
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...layout.tightening import outwards
 from .markup import Markup, el, sentence, table
 from .plan_lines import box, outline_path, pockets

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...layout.features import JobLayout
+from ...layout.job_layout import JobLayout
 from ..still_scene import TINTS
 
 Rgb = tuple[float, float, float]

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from ...layout.features import JobLayout, PlateLayout
+from ...layout.features import PlateLayout
+from ...layout.job_layout import JobLayout
 from ..bundle import Bundle
 from ..drawings.canvas import Canvas
 from ..drawings.paper import Beside, Block, Column, Figure, Heading, Items, Table, Text, Together

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from ...checks.plan.clamp_record import STEPS
 from ...layout import paths
 from ...layout.covered.hold import CoverHold
-from ...layout.features import Feature, JobLayout, PlateLayout
+from ...layout.features import Feature, PlateLayout
+from ...layout.job_layout import JobLayout
 from ...layout.pockets import Stroke
 from ...layout.tightening import outwards
 from ..drawings.canvas import Canvas

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ...layout.features import Hardware, JobLayout
+from ...layout.features import Hardware
+from ...layout.job_layout import JobLayout
 from ...layout.nesting import Nesting, blanks, nested
 from ...spec.buying import Buying
 from ...spec.machine import Machine

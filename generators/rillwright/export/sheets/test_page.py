@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from ...checks.plan.leak_test import CAUTIONS, plan_test
-from ...layout.features import JobLayout
 from ...layout.hardware import in_assembly
+from ...layout.job_layout import JobLayout
 from ..bundle import Bundle
 from ..drawings.paper import Blanks, Block, Column, Heading, Items, Table, Text, Together
 
