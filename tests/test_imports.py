@@ -111,6 +111,32 @@ def test_heavy_packages_are_imported_in_their_rooms_only() -> None:
     assert strays == []
 
 
+def at_the_top(path: Path) -> set[str]:
+    """Our modules that a file names outside of functions, those for typing included."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    guarded = [n for i in tree.body if isinstance(i, ast.If) for n in i.body]
+    lines = {n.lineno for n in (*tree.body, *guarded) if isinstance(n, ast.Import | ast.ImportFrom)}
+    named = [".".join(target) for line, target in imported(path) if line in lines]
+    return {n if n in MODULES else n.rpartition(".")[0] for n in named} & MODULES
+
+
+def dotted(path: Path) -> str:
+    return ".".join(("rillwright", *path.relative_to(PACKAGE).with_suffix("").parts)).removesuffix(".__init__")
+
+
+MODULES = {dotted(p) for p in files()}
+
+
+def test_no_module_imports_in_a_circle() -> None:
+    needs = {dotted(p): at_the_top(p) for p in files()}
+    assert sum(map(len, needs.values())) > 500
+    while needs:  # what needs none of the others, or is needed by none, stands in no circle
+        asked = {w for n, wanted in needs.items() for w in wanted - {n}}
+        free = {n for n, wanted in needs.items() if n not in asked or not wanted & needs.keys() - {n}}
+        assert free, sorted(needs)
+        needs = {n: wanted for n, wanted in needs.items() if n not in free}
+
+
 def loaded(code: str, *arguments: str) -> set[str]:
     """Top-level packages that are loaded after a piece of code has run in a fresh interpreter."""
     tail = "import sys, json; print('\\n' + json.dumps(sorted({m.split('.')[0] for m in sys.modules})))"

@@ -13,9 +13,9 @@ import pytest
 
 from jobs import named, raw, written
 from rillwright.export.tables import CORD_COLUMNS, cord_table
-from rillwright.layout.cords import TRIM, Ring, cuts, nested
+from rillwright.layout.cords import TRIM, cuts, nested
 from rillwright.layout.job_layout import JobLayout
-from rillwright.layout.joints import joint_of
+from rillwright.layout.joints import Ring, joint_of
 from rillwright.pipeline import plan
 from rillwright.spec.messages import SpecError
 from rillwright.spec.reservoir import CordStock

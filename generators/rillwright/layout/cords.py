@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from ..physics import seals
 from ..spec.job import Job
-from ..spec.reservoir import CordStock, Reservoir
+from ..spec.reservoir import Reservoir
+from .joints import Ring
 from .outline import Impossible
 
 if TYPE_CHECKING:
@@ -19,25 +20,6 @@ if TYPE_CHECKING:
 TRIM = 2.0  # cut off each reel's raw end so that the first ring begins dead square; our choice, no source
 EXACT_UP_TO = 12  # rings of one cord: beyond, an exact search may take long and gains little
 HAIR = 1e-9  # mm
-
-
-@dataclass(frozen=True, slots=True)
-class Ring:
-    """One ring: what it is cut from, how long, and where its ends meet (plan place, frame of the plates from above)."""
-
-    seal: str
-    plate: str
-    cord: CordStock
-    length: float
-    joint: tuple[float, float]
-    beside: str  # the screw that the joint lies beside
-    tangent: tuple[float, float] = (0.0, 1.0)  # direction of the cord at the joint, the ring laid counter-clockwise
-    hardware: str = ""  # the part in the assembly
-
-    @property
-    def stock(self) -> tuple[float, str, float]:
-        """What tells one reel from another: diameter, material, hardness."""
-        return self.cord.diameter, self.cord.material, self.cord.hardness
 
 
 @dataclass(frozen=True, slots=True)

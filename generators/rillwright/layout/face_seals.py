@@ -13,11 +13,10 @@ from ..spec.plate import Plate, Port
 from ..standards import glands
 from ..standards._table import UnknownSize
 from . import paths, profiles
-from .cords import Ring
 from .features import Feature, Hardware, PlateLayout, Vec3
 from .gland import Bed, Gland, face_gland, pocket_gland
 from .hardware import cord_section, in_assembly
-from .joints import joint_of
+from .joints import Ring, joint_of
 from .outline import Impossible, Loc
 from .pockets import Path, Pocket, Stroke
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from ..spec.job import Job
 from ..spec.plate import Plate, Port
 from ..spec.reservoir import Reservoir
-from .cords import Ring, cuts, rings
+from .cords import cuts, rings
 from .edge_break import require_edge_break
 from .face_seals import grooves, sealed, with_grooves
 from .features import Cut, Feature, Hardware, Outline, PlateLayout
@@ -20,7 +20,7 @@ from .gland import Gland
 from .hardware import plate_hardware, reservoir_hardware
 from .holes import hole_features
 from .job_layout import JobLayout
-from .joints import joints
+from .joints import Ring, joints
 from .load_spans import spans
 from .machine import stances
 from .nets import groups

@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from .cords import Ring
     from .covered.build import Plan
     from .covered.hold import CoverHold
     from .covered.joint import CoverJoint
@@ -14,7 +13,7 @@ if TYPE_CHECKING:
     from .flow import CoolantAsked, FlowAsked
     from .footprint import Footprint
     from .gland import Gland
-    from .joints import Joint
+    from .joints import Joint, Ring
     from .machine import Stance
     from .runs import Run
     from .seal import TubeSeal

@@ -1,4 +1,4 @@
-"""Where the ends of each cord meet. Places in mm in the frame of the plates seen from above, angles in degrees."""
+"""Rings of cord, and where the ends of each meet. Places in mm in the frame of the plates from above, angles in degrees."""
 
 from __future__ import annotations
 
@@ -8,7 +8,26 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from .cords import Ring
+    from ..spec.reservoir import CordStock
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """One ring: what it is cut from, how long, and where its ends meet (plan place, frame of the plates from above)."""
+
+    seal: str
+    plate: str
+    cord: CordStock
+    length: float
+    joint: tuple[float, float]
+    beside: str  # the screw that the joint lies beside
+    tangent: tuple[float, float] = (0.0, 1.0)  # direction of the cord at the joint, the ring laid counter-clockwise
+    hardware: str = ""  # the part in the assembly
+
+    @property
+    def stock(self) -> tuple[float, str, float]:
+        """What tells one reel from another: diameter, material, hardness."""
+        return self.cord.diameter, self.cord.material, self.cord.hardness
 
 
 @dataclass(frozen=True, slots=True)

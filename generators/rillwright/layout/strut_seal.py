@@ -17,7 +17,7 @@ from .joints import joint_of
 from .outline import Impossible
 
 if TYPE_CHECKING:
-    from .cords import Ring
+    from .joints import Ring
 
 LAND = 0.5  # mm between groove and screw hole, and between groove and the rim of the strut's end; our choice, no source
 STRUT_END = (0.0, 0.03)  # how far a strut's end may stand off its seat: faced square; our choice, no source

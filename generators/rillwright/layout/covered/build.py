@@ -9,10 +9,10 @@ from ...spec.job import Job
 from ...spec.plate import Plate
 from ...standards import screws
 from .. import paths
-from ..cords import Ring
 from ..features import Feature, Hardware, Outline, PlateLayout
 from ..gland import Gland
 from ..hardware import in_assembly
+from ..joints import Ring
 from ..outline import Impossible, Loc, encloses
 from ..passages import Faces
 from ..pockets import Area, Path, Pocket

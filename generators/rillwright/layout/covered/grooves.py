@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from ...physics import seals
 from ...spec.job import Job
 from .. import paths
-from ..cords import Ring as CordRing
 from ..features import Feature, Hardware, Outline, PlateLayout
 from ..gland import Gland, pocket_gland
 from ..hardware import cord_section, in_assembly
+from ..joints import Ring as CordRing
 from ..joints import joint_of
 from ..pockets import Pocket, Point2, Stroke
 from ..sealing.obstacles import Obstacle, shape_region
