@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import shutil
 from pathlib import Path
 from typing import Any
@@ -104,6 +105,11 @@ def test_everything_that_was_edited_and_nothing_else(pair: tuple[Path, Path], ca
         "reservoirs.tube.tube.length": ("153", "154"),
         "limits.wall_wet": ("3", "30"),
     }
+    assert {c["key"]: (c["a"], c["b"]) for c in found["typed"]} == {
+        "plates.lower.holes.bench.grid.pitch": ("[108, 108]", "[107, 108]"),
+        "reservoirs.tube.tube.length": ("153", "154"),
+        "limits.wall_wet": ("", "30"),
+    }
     assert {c["what"] for c in found["features"]} == {f"lower.bench-{i} x_mm" for i in (1, 2, 3, 4)}
     assert {c["what"].split()[0] for c in found["parts"]} >= {"tube.tube", "tube.strut-1"}
     lower, upper = found["solids"]
@@ -118,7 +124,8 @@ def test_everything_that_was_edited_and_nothing_else(pair: tuple[Path, Path], ca
 
 def test_in_words_and_the_other_way_round(pair: tuple[Path, Path], capsys: pytest.CaptureFixture[str]) -> None:
     there = compared(pair, capsys)
-    assert "parameters: 3 differ" in there
+    assert "typed: 3 keys differ" in there
+    assert "parameters that follow" not in there  # all that differs was typed
     assert "upper: " in there
     assert "190776.975, the same; " in there
     assert "findings lost: none" in there
@@ -126,7 +133,24 @@ def test_in_words_and_the_other_way_round(pair: tuple[Path, Path], capsys: pytes
     assert back["findings_gained"] == []
     assert back["findings_lost"] != []
     same = compared((pair[0], pair[0]), capsys)
-    assert same.count("the same") == 6
+    assert same.count(": the same") == 6  # typed, rules, features, nets, parts, paper
+    assert same.count(", the same; ") == 2  # solids
+
+
+def test_what_was_typed_comes_first_with_its_lines_then_what_weighs_most(
+    pair: tuple[Path, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    there = compared(pair, capsys)
+    heads = ("typed: ", "findings gained", "findings lost", "rules: ", "solids, ", "features: ", "nets: ", "bought parts: ",
+             "paper and other tables: ")  # fmt: skip
+    assert sorted(heads, key=lambda h: there.index(f"\n{h}")) == list(heads)
+    told = json.loads(compared(pair, capsys, "--json"))
+    manifest = json.loads((pair[1] / "manifest.json").read_text(encoding="utf-8"))
+    text = (pair[1].parent / manifest["input"]["name"]).read_text(encoding="utf-8").splitlines()  # B was written last
+    limit = next(t for t in told["typed"] if t["key"] == "limits.wall_wet")
+    assert (limit["a_line"], text[limit["b_line"] - 1].strip()) == (0, "limits: {wall_wet: 30.0}")
+    place = f"{manifest['input']['name']}:{limit['b_line']}\n"
+    assert re.search(rf"^  limits\.wall_wet +\(left out\)  →  30  {re.escape(place)}", there, re.M)
 
 
 def test_a_folder_that_is_none_is_refused(

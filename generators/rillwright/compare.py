@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from .export.solid_difference import SolidDifference
 
 LISTED = 200  # lines of one table in the text; --json gives all
+_LEFT_OUT = "(left out)"
+_UNBUILT = "a folder has no {}.csv: build it with --only tables"
+_OLD = "a folder is from a version that did not keep them"
 
 
 def add_options(command: argparse.ArgumentParser) -> None:
@@ -53,7 +56,7 @@ def _solids(a: Folder, b: Folder) -> list[SolidDifference]:
 
 
 def as_dict(a: Folder, b: Folder, found: Differences, solids: list[SolidDifference]) -> dict[str, Any]:
-    """Everything, for `--json`: changes as what, in A, in B; volumes in mm³."""
+    """Everything, for `--json`: changes as what, in A, in B; volumes in mm³. What was typed first, then by weight."""
 
     def rows(changes: list[Change] | None) -> list[dict[str, str]] | None:
         return None if changes is None else [dict(zip(("what", "a", "b"), c, strict=True)) for c in changes]
@@ -61,11 +64,15 @@ def as_dict(a: Folder, b: Folder, found: Differences, solids: list[SolidDifferen
     alone = {side: [p for p in x.plates if p not in y.plates] for side, x, y in (("a", a, b), ("b", b, a))}
     return {
         "a": a.path.as_posix(), "b": b.path.as_posix(), "jobs": [a.manifest["job"], b.manifest["job"]],
-        "versions": rows(_versions(a, b)), "parameters": rows(found.parameters),
-        **{name: rows(changes) for name, changes in found.tables.items()},
+        "inputs": [a.input, b.input], "versions": rows(_versions(a, b)),
+        "typed": None if found.typed is None else [asdict(t) for t in found.typed],
+        "parameters": rows(found.parameters),
+        "findings_gained": found.gained, "findings_lost": found.lost, "rules": rows(found.rules),
         "plates_only_in": alone,
         "solids": [{**asdict(s), "symmetric_difference": s.differ} for s in solids],
-        "rules": rows(found.rules), "findings_gained": found.gained, "findings_lost": found.lost,
+        "nets": rows(found.nets),
+        **{name: rows(changes) for name, changes in found.tables.items()},
+        "files": rows(found.files),
     }  # fmt: skip
 
 
@@ -75,22 +82,39 @@ def _versions(a: Folder, b: Folder) -> list[Change]:
 
 
 def _text(a: Folder, b: Folder, found: Differences, solids: list[SolidDifference]) -> list[str]:
-    lines = [f"A  {a.path} (job {a.manifest['job']})", f"B  {b.path} (job {b.manifest['job']})"]
+    """What was typed, then what came of it: findings, solids, nets, bought parts, paper."""
+    lines = [f"{n}  {x.path} (job {x.manifest['job']}, from {x.input})" for n, x in (("A", a), ("B", b))]
     if versions := _versions(a, b):
         lines += ["", "made by other versions", *_table(versions)]
-    lines += ["", *_block("parameters", found.parameters, "a folder is from a version that did not keep them")]
-    for name, changes in found.tables.items():
-        lines += ["", *_block(name, changes, f"a folder has no {name}.csv: build it with --only tables")]
-    lines += ["", "solids, mm³", *_solid_lines(a, b, solids)]
-    lines += ["", *_block("rules", found.rules, "")]
+    lines += ["", *_typed_lines(a, b, found)]
     for title, findings in (("findings gained", found.gained), ("findings lost", found.lost)):
         lines += ["", title if findings else f"{title}: none"]
         for f in findings:
             lines.append(f"  {f['severity']:<8} {f['rule']}, {', '.join((f['plate'], *f['features']))}: {f['what']}")
+    tables = found.tables
+    for part in (_block("rules", found.rules), ["solids, mm³", *_solid_lines(a, b, solids)],
+                 _block("features", tables["features"], _UNBUILT.format("features")), _block("nets", found.nets),
+                 _block("bought parts", tables["parts"], _UNBUILT.format("parts")),
+                 _block("paper and other tables", found.files)):  # fmt: skip
+        lines += ["", *part]
     return lines
 
 
-def _block(title: str, changes: list[Change] | None, unknown: str) -> list[str]:
+def _typed_lines(a: Folder, b: Folder, found: Differences) -> list[str]:
+    """The keys that are not written alike, with their places, and the parameters that follow from others."""
+    if found.typed is None:
+        return _block("parameters", found.parameters, _OLD)
+    count = len(found.typed)
+    lines = ["typed: the same" if not count else "typed: 1 key differs" if count == 1 else f"typed: {count} keys differ"]
+    wide = min(max((len(t.key) for t in found.typed), default=0), 60)
+    for t in found.typed[:LISTED]:
+        places = [f"{x.input}:{n}" for x, n in ((a, t.a_line), (b, t.b_line)) if n]
+        lines.append(f"  {t.key:<{wide}}  {t.a or _LEFT_OUT}  →  {t.b or _LEFT_OUT}  {', '.join(places)}".rstrip())
+    lines += _rest(count)
+    return [*lines, "", *_block("parameters that follow", found.followed, _OLD)] if found.followed else lines
+
+
+def _block(title: str, changes: list[Change] | None, unknown: str = "") -> list[str]:
     if changes is None:
         return [f"{title}: not known ({unknown})"]
     return [f"{title}: {len(changes)} differ", *_table(changes)] if changes else [f"{title}: the same"]
@@ -98,9 +122,11 @@ def _block(title: str, changes: list[Change] | None, unknown: str) -> list[str]:
 
 def _table(changes: list[Change]) -> list[str]:
     wide = min(max(len(c[0]) for c in changes), 60)
-    lines = [f"  {what:<{wide}}  {a}  →  {b}" for what, a, b in changes[:LISTED]]
-    rest = len(changes) - LISTED
-    return [*lines, f"  and {rest} more; --json lists all"] if rest > 0 else lines
+    return [*(f"  {what:<{wide}}  {a}  →  {b}" for what, a, b in changes[:LISTED]), *_rest(len(changes))]
+
+
+def _rest(count: int) -> list[str]:
+    return [f"  and {count - LISTED} more; --json lists all"] if count > LISTED else []
 
 
 def _solid_lines(a: Folder, b: Folder, solids: list[SolidDifference]) -> list[str]:

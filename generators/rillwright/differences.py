@@ -5,13 +5,18 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from .spec.typed import leaves
+
 TABLES = {"features": ("plate", "feature"), "parts": ("part",)}  # and the columns that name a row
 NOTHING = "(none)"  # stands where one of the two has no such thing
+# Compared by what they mean, not as files; the page holds what all the others do.
+TOLD = ("checks.json", "report.html", *(f"{t}.csv" for t in TABLES))
+SHAPES = (".step", ".stl", ".glb", ".png")
+NET = ("joined", "coolant_ml", "ports", "tubes", "plugs")  # of a row of nets, what is told of it
 
 Change = tuple[str, str, str]  # what, in A, in B
 
@@ -27,6 +32,11 @@ class Folder:
     path: Path
     manifest: dict[str, Any]
     checks: dict[str, Any]
+
+    @property
+    def input(self) -> str:
+        """Name of the parameter file."""
+        return str(self.manifest.get("input", {}).get("name", "its file"))
 
     @property
     def plates(self) -> list[str]:
@@ -64,41 +74,80 @@ def _no_build(path: Path, why: str) -> NotBuiltError:
 
 
 @dataclass(frozen=True, slots=True)
-class Differences:
-    """All that differs but the solids. A table is None where one of the folders has none."""
+class Typed:
+    """A key that is not written alike in the two files. `a`, `b`: its value, "" where it is not written; lines, 0 there."""
 
+    key: str
+    a: str
+    b: str
+    a_line: int = 0
+    b_line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Differences:
+    """All that differs but the solids. A table is None where one of the folders has none; so is what was typed."""
+
+    typed: list[Typed] | None
     parameters: list[Change] | None
     tables: dict[str, list[Change] | None]
     gained: list[dict[str, Any]] = field(default_factory=list)  # findings of B that A has not
     lost: list[dict[str, Any]] = field(default_factory=list)
     rules: list[Change] = field(default_factory=list)  # whose nearest case differs
+    nets: list[Change] = field(default_factory=list)
+    files: list[Change] = field(default_factory=list)  # paper and tables, by their contents
+
+    @property
+    def followed(self) -> list[Change] | None:
+        """Parameters that differ without having been typed: what is left out, and what mounts and galleries bring."""
+        if self.parameters is None or self.typed is None:
+            return self.parameters
+        keys = [t.key for t in self.typed]
+        return [c for c in self.parameters if not any(_within(c[0], k) or _within(k, c[0]) for k in keys)]
+
+
+def _within(key: str, other: str) -> bool:
+    return f"{key}.".startswith(f"{other}.")
 
 
 def differences(a: Folder, b: Folder) -> Differences:
     """What differs from A to B."""
     both = [f.manifest.get("parameters") for f in (a, b)]
     known = both[0] is not None and both[1] is not None
-    parameters = _changes(dict(_flat(both[0])), dict(_flat(both[1]))) if known else None
+    parameters = _changes(_flat(both[0]), _flat(both[1])) if known else None
     found = [{f["key"]: f for f in x.checks["findings"]} for x in (a, b)]
     gained = [f for key, f in found[1].items() if key not in found[0]]
     lost = [f for key, f in found[0].items() if key not in found[1]]
-    answers = [{o["rule"]: _answer(o) for o in x.checks["checked"]} for x in (a, b)]
-    return Differences(parameters, {t: _rows(a, b, t) for t in TABLES}, gained, lost, _changes(*answers))
+    return Differences(
+        _typed(a, b), parameters, {t: _rows(a, b, t) for t in TABLES}, gained, lost, _changes(_answers(a), _answers(b)),
+        _changes(_nets(a), _nets(b)), _files(a, b),
+    )  # fmt: skip
 
 
-def _flat(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
-    """Every value with its path; members of a list are named by their `name`, where they have one."""
-    if isinstance(value, dict):
-        named = value.items()
-    elif isinstance(value, list) and value and all(isinstance(v, dict) and "name" in v for v in value):
-        named = {v["name"]: v for v in value}.items()
-    elif isinstance(value, list) and any(isinstance(v, dict | list) for v in value):
-        named = {str(i): v for i, v in enumerate(value)}.items()
-    else:
-        yield path, value if isinstance(value, str) else json.dumps(_short(value), ensure_ascii=False)
-        return
-    for name, member in named:
-        yield from _flat(member, f"{path}.{name}" if path else str(name))
+def _typed(a: Folder, b: Folder) -> list[Typed] | None:
+    """What is not written alike, in the order of A's file, then of B's; other files that they refer to at the end."""
+    left, right = (x.manifest.get("typed") for x in (a, b))
+    if left is None or right is None:
+        return None
+    out = []
+    for key in sorted({**left, **right}, key=lambda k: (k not in left, (left.get(k) or right[k])["line"])):
+        (va, la), (vb, lb) = ((_text(w["value"]), w["line"]) if (w := x.get(key)) else ("", 0) for x in (left, right))
+        if va != vb:
+            out.append(Typed(key, va, vb, la, lb))
+    return out + [Typed(name, one, other) for name, one, other in _changes(_also(a), _also(b), "")]
+
+
+def _also(folder: Folder) -> dict[str, str]:
+    """Other files that the parameter file refers to, by the first digits of their hash."""
+    return {f["name"]: f["sha256"][:8] for f in folder.manifest.get("also", [])}
+
+
+def _text(value: Any) -> str:
+    return value if isinstance(value, str) else json.dumps(_short(value), ensure_ascii=False)
+
+
+def _flat(value: Any) -> dict[str, str]:
+    return {words: _text(v) for words, _, v in leaves(value)}
 
 
 def _short(value: Any) -> Any:
@@ -108,9 +157,13 @@ def _short(value: Any) -> Any:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-def _changes(a: dict[str, str], b: dict[str, str]) -> list[Change]:
+def _changes(a: dict[str, str], b: dict[str, str], nothing: str = NOTHING) -> list[Change]:
     """What is not the same in both, in the order of A and then of B."""
-    return [(k, a.get(k, NOTHING), b.get(k, NOTHING)) for k in {**a, **b} if a.get(k) != b.get(k)]
+    return [(k, a.get(k, nothing), b.get(k, nothing)) for k in {**a, **b} if a.get(k) != b.get(k)]
+
+
+def _answers(folder: Folder) -> dict[str, str]:
+    return {o["rule"]: _answer(o) for o in folder.checks["checked"]}
 
 
 def _answer(outcome: dict[str, Any]) -> str:
@@ -119,6 +172,28 @@ def _answer(outcome: dict[str, Any]) -> str:
         return "no case"
     worst = "" if outcome["worst"] is None else f", nearest {outcome['worst']:g} {outcome['unit']}".rstrip()
     return f"{'holds' if outcome['holds'] else 'FAILS'}{worst}"
+
+
+def _nets(folder: Folder) -> dict[str, str]:
+    """What each loop of each assembly joins and holds, and the air and coolant that stay in it however it stands."""
+    out: dict[str, str] = {}
+    for row in folder.checks.get("nets", []):
+        name = f"{row['assembly']}.{row['loop']}"
+        out |= {f"{name} {k}": ", ".join(v) if isinstance(v := row.get(k), list) else _text(v) for k in NET}
+        for s in row.get("standing", []):
+            out |= {f"{name} {k}, {s['stand']}": _text(s[k]) for k in ("trapped_ml", "undrained_ml") if k in s}
+    return out
+
+
+def _files(a: Folder, b: Folder) -> list[Change]:
+    """Paper and tables whose contents differ, with the size of each."""
+    def sums(x: Folder) -> dict[str, tuple[str, str]]:
+        return {f["name"]: (f["sha256"], f"{f['bytes']} bytes") for f in x.manifest.get("files", [])
+                if f["name"] not in TOLD and not f["name"].endswith(SHAPES)}  # fmt: skip
+
+    left, right = sums(a), sums(b)
+    none = ("", NOTHING)
+    return [(k, left.get(k, none)[1], right.get(k, none)[1]) for k in {**left, **right} if left.get(k) != right.get(k)]
 
 
 def _rows(a: Folder, b: Folder, table: str) -> list[Change] | None:

@@ -26,6 +26,7 @@ from .spec.job import Job
 from .spec.load import Loaded, load
 from .spec.messages import SpecError
 from .spec.references import reference_problems
+from .spec.typed import typed
 
 if TYPE_CHECKING:
     from .checks.solid.measure import Measured
@@ -199,8 +200,8 @@ def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result
     if beside(path, out):
         shutil.copyfile(path, folder / path.name)
     model = planned.loaded.model
-    said = model.model_dump(mode="json", by_alias=True, warnings=False)
-    write_json(folder / "manifest.json", manifest(model.job, path, folder, said, planned.loaded.also))
+    said, source = model.model_dump(mode="json", by_alias=True, warnings=False), planned.loaded.source
+    write_json(folder / "manifest.json", manifest(model.job, path, folder, said, planned.loaded.also, typed(source)))
 
 
 def _failed(result: Result) -> str:

@@ -17,13 +17,15 @@ from .folder import MANIFEST
 _KERNEL_PACKAGES = ("cadquery-ocp", "ocp")  # one name on PyPI, the other on conda-forge
 
 
-def manifest(job: str, input_path: Path, folder: Path, parameters: dict[str, Any] | None = None,
-             also: Sequence[tuple[str, str]] = ()) -> dict[str, Any]:
+def manifest(
+    job: str, input_path: Path, folder: Path, parameters: dict[str, Any] | None = None,
+    also: Sequence[tuple[str, str]] = (), typed: dict[str, dict[str, Any]] | None = None,
+) -> dict[str, Any]:
     """Contents of `manifest.json` for all files now in `folder`; to be written last.
 
     `parameters`: all keys of the parameter file with those left out filled in, so that two folders can be compared.
 
-    `also`: name and sha256 of other files that the parameter file refers to.
+    `also`: name and sha256 of other files that the parameter file refers to. `typed`: what is written in it, with lines.
 
     The input is named without its folder, since paths say more about a machine than about a job. No time is
     kept: same input and versions, same manifest. Raises OSError for a file that cannot be read.
@@ -36,7 +38,8 @@ def manifest(job: str, input_path: Path, folder: Path, parameters: dict[str, Any
         "versions": versions(),
         "files": [_entry(path, folder) for path in files],
         **({} if parameters is None else {"parameters": parameters}),
-    }
+        **({} if typed is None else {"typed": typed}),
+    }  # fmt: skip
 
 
 def _entry(path: Path, folder: Path) -> dict[str, Any]:
