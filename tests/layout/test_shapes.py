@@ -108,6 +108,18 @@ def test_a_frame_keeps_its_strips_and_pads(tmp_path: Path) -> None:
     assert all(len(p.shape.outside.pieces) < 30 for p in plate.pockets)  # type: ignore[union-attr]
 
 
+@pytest.mark.parametrize("crumb", [(1.9e-5, 0.5e-5), (-1.9e-5, 0.5e-5), (0.7e-5, -2e-5)])
+@pytest.mark.parametrize("at", [0, 32, 63, 64, 65, 128])
+def test_a_crumb_where_outlines_cross_is_no_corner(at: int, crumb: tuple[float, float]) -> None:
+    """Shapely leaves steps of 2e-5 mm where lines cross: as pieces of their own they made corners that take no cutter."""
+    ring = list(shapely.box(-20, -15, 20, 15).buffer(5, quad_segs=64).exterior.coords)[:-1]
+    x, y = ring[at]
+    ring.insert(at + 1, (x + crumb[0], y + crumb[1]))
+    (area,) = areas(shapely.Polygon(ring))
+    assert narrowest(area) == pytest.approx(10, abs=1e-2)
+    assert len(area.outside.pieces) <= 12
+
+
 @given(st.lists(st.tuples(st.floats(-40, 40), st.floats(-30, 30), st.floats(3, 20)), min_size=1, max_size=5))
 @settings(max_examples=40, deadline=None)
 def test_regions_come_back_as_true_arcs(discs: list[tuple[float, float, float]]) -> None:

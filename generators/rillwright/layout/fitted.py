@@ -12,6 +12,7 @@ from .outline import Impossible, arc_centre
 from .pockets import Area, Point2
 
 SAME = 2e-6  # mm: corners of one arc lie on its circle to double precision
+CRUMB = 5e-5  # mm: shapely leaves steps of this size where outlines cross; a chord of the finest arc is ten times longer
 FLAT = 1e-7  # mm: three points nearer to a line than this have no circle
 CHORD = 0.12  # mm: a shorter straight piece after an arc is one of its chords
 STRAY = 5e-4  # mm that the end of such a chord may lie off the arc
@@ -36,8 +37,19 @@ def _outline(ring: Any) -> Outline:
 
 def _plain(points: Sequence[Point2]) -> list[Point2]:
     """Without points that come twice or lie on the line between their neighbours."""
-    out = [p for i, p in enumerate(points) if math.dist(p, points[i - 1]) > SAME]
+    out = _swept([p for i, p in enumerate(points) if math.dist(p, points[i - 1]) > SAME])
     return [p for i, p in enumerate(out) if abs(_area(out[i - 1], p, out[(i + 1) % len(out)])) > FLAT]
+
+
+def _swept(points: list[Point2]) -> list[Point2]:
+    """With one point for each two that are a crumb apart: the one on an arc, where either is."""
+    n, gone = len(points), set()
+    for i, q in enumerate(points):
+        if math.dist(q, points[i - 1]) < CRUMB and i - 1 not in gone:
+            a, b, p, c, d = (points[(i + k) % n] for k in (-3, -2, -1, 1, 2))
+            stays = _goes_on(a, b, p, c) or _goes_on(b, p, c, d) or not (_goes_on(a, b, q, c) or _goes_on(b, q, c, d))
+            gone.add(i if stays else (i - 1) % n)
+    return [p for i, p in enumerate(points) if i not in gone]
 
 
 def _area(a: Point2, b: Point2, c: Point2) -> float:
@@ -80,7 +92,16 @@ def outlined(points: Sequence[Point2]) -> Outline:
         else:
             pieces.append(Line(points[i + 1]))
             i += 1
-    return Outline(points[0], tuple(_joined(points[0], pieces)))
+    return _closed(points[0], _joined(points[0], pieces))
+
+
+def _closed(start: Point2, pieces: list[Line | Arc]) -> Outline:
+    """The ring, with a chord of its last arc that came to stand at its beginning given back to that arc."""
+    first, last = pieces[0], pieces[-1]
+    begins = pieces[-2].end if len(pieces) > 2 else start
+    if isinstance(first, Line) and isinstance(last, Arc) and len(pieces) > 2 and _runs_on(begins, last, first.end):
+        return Outline(first.end, (*pieces[1:-1], Arc(last.middle, first.end)))
+    return Outline(start, tuple(pieces))
 
 
 def _joined(start: Point2, pieces: list[Line | Arc]) -> list[Line | Arc]:
