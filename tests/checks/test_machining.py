@@ -190,3 +190,13 @@ def test_dowels_on_the_diagonal_do_not_fit_after_the_flip(tmp_path: Path) -> Non
     pins = [{"at": [-70, -60], "diameter": 6}, {"at": [70, 60], "diameter": 8}]
     bad = found(tmp_path, raw("bench-single") | {"machine": {"dowels": pins}}, "flip.dowels")
     assert "does not go over the dowels" in bad[0].what
+
+
+def test_a_measured_sheet_is_told_as_measured_and_its_cure_holds(tmp_path: Path) -> None:
+    """16 − (12 − 3) = 7 mm of thread, 6 wanted: 1 mm to spare, 1.3 mm asked for by the file's own figure."""
+    job = raw("bench-single") | {"machine": {"sheet": 1.3}}
+    (bad,) = {f.remedy: f for f in found(tmp_path, job, "machining.thickness")}.values()
+    assert "as machine.sheet allows" in bad.what
+    assert "0.3 mm longer" in bad.remedy
+    job["reservoirs"][0]["struts"]["screw"]["counterbore"] = 0.3
+    assert not found(tmp_path, job, "machining.thickness")

@@ -142,14 +142,22 @@ def _thickness(layout: JobLayout, machine: Machine, limits: Limits) -> list[Case
         if slack:
             left, off, _, way = min(slack, key=lambda c: c[0] - c[1])
             names = _owners(f.name for has, most, f, to in slack if to == way and has - most <= left - off + 1e-9)
-            what = f"a sheet that is {way} than {p.thickness:g} mm, as its standard allows, makes the screws misfit"
-            remedy = "measure the sheet, give stock.thickness as measured and machine.sheet as how well it was"
-            cases.append(Case(p.name, names, left, off, what, remedy))
+            allowed = "as its standard allows" if machine.sheet is None else "as machine.sheet allows"
+            what = f"a sheet that is {way} than {p.thickness:g} mm, {allowed}, makes the screws misfit"
+            cases.append(Case(p.name, names, left, off, what, _for_thickness(machine, way, off - left)))
         for f in p.features:
             if f.face == "outer" and f.role.endswith(("channel", "seat", "groove")):
                 what = "its depth is cut from the outer face, so the sheet's thickness goes into the seal"
                 cases.append(Case(p.name, (f.name,), 0, max(minus, plus), what, "cut it from the seal face"))
     return cases
+
+
+def _for_thickness(machine: Machine, way: str, lacks: float) -> str:
+    if machine.sheet is None:
+        return "measure the sheet, give stock.thickness as measured and machine.sheet as how well it was"
+    if way == "thicker":
+        return f"take a screw {lacks:.1f} mm longer, or a counterbore as much deeper: screw.length, screw.counterbore"
+    return f"take a thread in the strut {lacks:.1f} mm deeper, or a shorter screw: struts.thread_depth, screw.length"
 
 
 def _owners(names: Iterable[str]) -> tuple[str, ...]:
