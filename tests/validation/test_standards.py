@@ -7,31 +7,13 @@ say so, except under CI, where they fail.
 
 from __future__ import annotations
 
-import csv
-import importlib.metadata
 import math
-import os
-from functools import cache
 
 import pytest
 
+from outside_tables import outside
 from rillwright.standards import glands, screws, threads
 from rillwright.standards._table import table
-
-
-@cache
-def outside(name: str) -> dict[str, dict[str, str]]:
-    """Rows of one of bd-warehouse's files by their first column; blanks round the headings are taken off."""
-    try:
-        files = importlib.metadata.distribution("bd-warehouse").files or []
-    except importlib.metadata.PackageNotFoundError:
-        if os.environ.get("CI"):
-            pytest.fail("bd-warehouse is not installed: pip install --no-deps bd-warehouse")
-        pytest.skip("bd-warehouse is not installed: pip install --no-deps bd-warehouse")
-    path = next(f for f in files if f.name == f"{name}.csv")
-    with open(str(path.locate()), encoding="utf-8-sig", newline="") as stream:
-        rows = [{k.strip(): v for k, v in row.items() if k} for row in csv.DictReader(stream)]
-    return {next(iter(row.values())): row for row in rows}
 
 
 METRIC = tuple(key[0] for key in table("metric_threads").rows)

@@ -44,20 +44,20 @@ class Washer:
 
 @lru_cache(maxsize=16)
 def washer(thread: str) -> Washer:
-    """A plain washer. Source: ISO 7089:2000, from memory. Raises `UnknownSize`."""
+    """A plain washer. Source: ISO 7089:2000 by dealers' tables. Raises `UnknownSize`."""
     row = table("washers").find("thread", thread)
     return Washer(thread, *(row.number(name) for name in Washer.__slots__[1:]))
 
 
 @lru_cache(maxsize=16)
 def insert(thread: str) -> Insert:
-    """A brass insert for plastic. No standard; usual sizes, from memory. Raises `UnknownSize`."""
+    """A brass insert for plastic. No standard; sizes that several makers sell alike. Raises `UnknownSize`."""
     row = table("inserts").find("thread", thread, advice="or cut the thread in the body")
     return Insert(thread, *(row.number(name) for name in Insert.__slots__[1:]))
 
 
 @lru_cache(maxsize=16)
 def nut(thread: str) -> Nut:
-    """A hexagon nut. Source: ISO 4032:2012, from memory. Raises `UnknownSize`."""
+    """A hexagon nut. Source: ISO 4032:2012 by dealers' tables. Raises `UnknownSize`."""
     row = table("nuts").find("thread", thread)
     return Nut(thread, *(row.number(name) for name in Nut.__slots__[1:]))
