@@ -15,7 +15,6 @@ from outside_tables import outside
 from rillwright.standards import glands, screws, threads
 from rillwright.standards._table import table
 
-
 METRIC = tuple(key[0] for key in table("metric_threads").rows)
 PIPE = tuple(key[0] for key in table("pipe_threads").rows)
 ISO_HEADS = screws.sizes("ISO 10642")
