@@ -1,0 +1,42 @@
+"""Plates that are milled and covered, once what else is cut into them is placed. What they need is loaded only for them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+from ..spec.job import Job
+from ..spec.plate import Plate
+from .collect import Collector
+from .face_seals import with_grooves
+from .features import PlateLayout
+from .outline import Loc
+
+if TYPE_CHECKING:
+    from .covered.build import Covered
+
+
+def covered_plates(job: Job, bodies: Sequence[PlateLayout], collect: Collector) -> list[Covered]:
+    """Body and covers of each plate that has channels or covers; nothing for one that cannot be made."""
+    made = [_covered(job, b.name, job.plates[b.name], b, collect) for b in bodies]
+    return [_sealed_covers(job, c, collect) for c in made if c is not None]
+
+
+def _covered(job: Job, name: str, plate: Plate, body: PlateLayout, collect: Collector) -> Covered | None:
+    loc: Loc = ("plates", name)
+    wanted = (plate.covers.seal, plate.covers.outer, plate.channels, plate.passages, plate.keep_out)
+    if not any(wanted) or collect.problems:
+        return None
+    from .covered.build import covered
+
+    return collect.run(loc, partial(covered, job, name, plate, body, loc))
+
+
+def _sealed_covers(job: Job, c: Covered, collect: Collector) -> Covered:
+    """The grooves in the covers of a body, round plain bores that go through them."""
+    name = c.plates[0].name
+    loc: Loc = ("plates", name)
+    made = [collect.run(loc, partial(with_grooves, job.plates[name], p, loc)) or p for p in c.plates[1:]]
+    return replace(c, plates=(c.plates[0], *made))
