@@ -11,8 +11,8 @@ import pytest
 
 from jobs import SHIPPED, Job, named, raw, written
 from rillwright.checks.finding import Finding, Outcome
-from rillwright.checks.solid.bodies import read_stl
 from rillwright.checks.solid.nets import net_checks
+from rillwright.checks.solid.stl import read_stl
 from rillwright.export.stl import stl_bytes
 from rillwright.layout.job_layout import JobLayout
 from rillwright.pipeline import plan

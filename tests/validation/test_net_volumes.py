@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from jobs import PARAMS
-from rillwright.checks.solid.bodies import read_stl
 from rillwright.checks.solid.nets import net_checks
+from rillwright.checks.solid.stl import read_stl
 from rillwright.export.stl import stl_bytes
 from rillwright.pipeline import plan
 from rillwright.solids.build import plate_solid

@@ -7,10 +7,8 @@ from pathlib import Path
 from typing import Any
 
 import cadquery as cq
-import numpy as np
-import trimesh
 
-from ..checks.solid.bodies import read_stl
+from ..checks.solid.stl import read_stl
 from ..checks.solid.voids_mesh import solid_of
 from .errors import OutputError
 
@@ -78,11 +76,6 @@ def _on_meshes(plate: str, volumes: tuple[float, float], a: Path, b: Path) -> So
     if not all(f.is_file() for f in files):
         raise OutputError(f"the kernel could not tell the solids of {plate} apart, and an STL is missing; "
                           "build both jobs with --only step,stl")  # fmt: skip
-    first, second = (solid_of(_welded(f)) for f in files)
+    first, second = (solid_of(read_stl(f)) for f in files)
     only = float((first - second).volume()), float((second - first).volume())
     return SolidDifference(plate, *volumes, *only, "estimate, on the STL meshes: the kernel's own answers contradict")
-
-
-def _welded(file: Path) -> trimesh.Trimesh:
-    mesh = read_stl(file)
-    return trimesh.Trimesh(np.asarray(mesh.vertices), np.asarray(mesh.faces), process=False)

@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import trimesh
 from cadquery import Vector
 
 from ...layout import profiles
@@ -23,10 +22,12 @@ from ..report import UNEXPECTED, Case, Cases
 from .attribution import cut_box
 from .blank import blank_volume
 from .pocket_volumes import pocket_volume
+from .stl import StlMesh, read_stl
 
 MESH_VOLUME = 0.2  # % between mesh and solid; our choice: chords of 0.02 mm on bores of 5 mm lose less
 SEAM_TURN = 29.0  # degrees
 Floats = npt.NDArray[np.float64]
+__all__ = ("Body", "body_cases", "read_stl")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +36,9 @@ class Body:
 
     plate: PlateLayout
     solid: Any
-    mesh: trimesh.Trimesh
+    mesh: StlMesh
     unexplained: int  # faces that belong to no feature and not to the outside
     volume: float  # of the solid, mm³
-
-
-def read_stl(path: Any) -> trimesh.Trimesh:
-    """The mesh of an exported file, corners merged where they are the same."""
-    mesh = trimesh.load_mesh(path, file_type="stl", process=False)
-    mesh.merge_vertices(digits_vertex=5)
-    return mesh
 
 
 def body_cases(b: Body) -> Cases:
@@ -57,11 +51,12 @@ def body_cases(b: Body) -> Cases:
 
 def _mesh_case(b: Body) -> Case:
     m = b.mesh
+    closed, oriented = m.closed()
     # a degenerate face has no area at the exported precision: 1e-5 mm over a kilometre of plate
     faults = {
-        "not closed": int(not m.is_watertight), "not oriented": int(not m.is_winding_consistent),
-        "inside out": int(m.volume <= 0), "more than one body": m.body_count - 1,
-        "degenerate faces": int((m.area_faces < 1e-10).sum()),
+        "not closed": int(not closed), "not oriented": int(not oriented),
+        "inside out": int(m.volume <= 0), "more than one body": m.bodies - 1,
+        "degenerate faces": int((m.areas < 1e-10).sum()),
     }  # fmt: skip
     what = "the exported mesh is " + ", ".join(k for k, v in faults.items() if v)
     return Case(b.plate.name, (), sum(faults.values()), 0, what, "change output.deflection, or report it", at_most=True)

@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
-import trimesh
-
 from ...layout.job_layout import JobLayout
 from ...layout.nets import Assembly, Terminal, assemblies
 from ...layout.stands import Stand
@@ -17,6 +15,7 @@ from ..report import UNEXPECTED, Case, Cases, outcome
 from .closing import closing_parts, opened
 from .gaps import apart
 from .methods import NET_METHODS
+from .stl import StlMesh
 from .voids import SLIVER, Recovered, Void, recovered
 from .voids_mesh import recovered_again
 from .volumes import net_rows, voids_of
@@ -26,7 +25,7 @@ CHORD = 2.5  # times the deflection: what two meshed surfaces of one void may st
 
 
 def net_checks(
-    layout: JobLayout, solids: Mapping[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float
+    layout: JobLayout, solids: Mapping[str, Any], stls: dict[str, StlMesh], deflection: float
 ) -> tuple[list[Outcome], list[dict[str, Any]]]:
     """Outcomes of all net rules, and one row per loop with what it joins and how much coolant it holds.
 
@@ -38,7 +37,7 @@ def net_checks(
 
 
 def assembly_cases(
-    a: Assembly, solids: Mapping[str, Any], stls: dict[str, trimesh.Trimesh], deflection: float,
+    a: Assembly, solids: Mapping[str, Any], stls: dict[str, StlMesh], deflection: float,
     stands: tuple[Stand, ...] = (), kept: Kept = anew,
 ) -> tuple[Cases, list[dict[str, Any]]]:  # fmt: skip
     """Cases of all net rules in one assembly, and its rows, with the air and coolant left in each of the `stands`.

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import trimesh
 
 from ...layout.features import PlateLayout
 from ...solids.meshing import Mesh
@@ -15,6 +14,7 @@ from . import walls
 from .attribution import Group, groups_of, groups_of_triangles
 from .bodies import Body, body_cases
 from .countersinks import countersink_cases
+from .stl import StlMesh
 
 # Two chords of `deflection` face each other across a wall, and the file keeps 24 bits of each coordinate.
 MESH_SLACK = 2.5
@@ -22,12 +22,12 @@ CLASSIFY = 2.0  # times the deflection: cones cut at an angle were seen to stray
 
 
 def plate_cases(
-    plate: PlateLayout, limits: Limits, solid: Any, mesh: Mesh, stl: trimesh.Trimesh, deflection: float
+    plate: PlateLayout, limits: Limits, solid: Any, mesh: Mesh, stl: StlMesh, deflection: float
 ) -> Cases:
     """All cases of one plate: `solid` and `mesh` in the part frame, `stl` as read back from the exported file."""
     faces, groups, corners = _faces(plate, solid, mesh, deflection)
     body = Body(plate, solid, stl, sum(g is None for g in groups), solid.Volume())
-    triangles = np.asarray(stl.triangles) * np.array([1.0, 1.0, plate.side])
+    triangles = stl.triangles * np.array([1.0, 1.0, plate.side])
     again = groups_of_triangles(plate, triangles, CLASSIFY * deflection)
     mesh_path = walls.MeshPath(triangles, again, MESH_SLACK * deflection)
     measured = walls.measure(walls.surfaces(plate, faces, groups, corners), mesh_path, limits, plate.side)

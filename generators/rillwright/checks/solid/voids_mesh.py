@@ -12,19 +12,19 @@ from typing import Any
 
 import manifold3d
 import numpy as np
-import trimesh
 
 from ...layout import paths
 from ...layout.features import Hardware, Vec3
 from ...layout.nets import Assembly
 from ...layout.pockets import Stroke
+from .stl import StlMesh
 from .voids import MARGIN, Recovered, sorted_out
 
 PROBE = 1e-3  # mm, half the edge of the cube that asks whether a point lies in a void
 FINEST, COARSEST = 24, 512  # segments of a circle
 
 
-def recovered_again(assembly: Assembly, meshes: dict[str, trimesh.Trimesh], parts: list[Hardware],
+def recovered_again(assembly: Assembly, meshes: dict[str, StlMesh], parts: list[Hardware],
                     deflection: float) -> Recovered:  # fmt: skip
     """Voids of an assembly. `meshes` are read back from the STL files, in the plates' own frames, lengths in mm."""
     bodies = []
@@ -53,7 +53,7 @@ def _spaces(space: Any) -> list[_Space]:
     return voids
 
 
-def solid_of(mesh: trimesh.Trimesh) -> Any:
+def solid_of(mesh: StlMesh) -> Any:
     """A closed mesh as a solid of the boolean library."""
     vertices = np.ascontiguousarray(mesh.vertices, np.float64)
     return manifold3d.Manifold(manifold3d.Mesh64(vertices, np.ascontiguousarray(mesh.faces, np.uint64)))
