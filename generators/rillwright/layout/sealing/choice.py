@@ -9,19 +9,21 @@ from functools import cached_property
 from itertools import chain, pairwise
 from typing import TYPE_CHECKING
 
+from .cheapest import Steps, cheapest
+from .known import Known
 from .places import Candidates
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    Flags = NDArray[np.bool_]
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
 SHARED = 0.45  # of a screw that a place is worth less which serves another groove too
 STARTS = 6  # starts of a cyclic path that are tried
 NEAR = 1  # screw above the bound that is not searched for any longer: seconds, to save one of fifty
-EVEN = 1e-4  # weight of evenness against the number: (gap/pitch − mean)² per screw
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,9 @@ class Chooser:
 
     def __init__(self, found: Candidates, lengths: Sequence[float], pitch: float, spacing: float, given: int) -> None:
         self.found, self.lengths, self.pitch, self.spacing, self.given = found, lengths, pitch, spacing, given
+        self.known = Known(found, lengths, spacing)
+        self.steps = Steps(pitch, spacing, min(lengths) - 1e-6)
+        self.price: Floats = (1.0 - SHARED * (found.rings > 1)).astype(float)
 
     def bare(self) -> list[Stretch]:
         """Stretches longer than the pitch without any place."""
@@ -52,12 +57,7 @@ class Chooser:
 
     def gaps(self, k: int, chosen: Sequence[int]) -> tuple[float, ...]:
         """Distances along ring `k` from each chosen screw to the next, mm."""
-        import numpy as np
-
-        s = self.found.s[k][np.isin(self.found.who[k], list(chosen))]
-        if len(s) == 0:
-            return (self.lengths[k],)
-        return tuple(np.diff([*s.tolist(), float(s[0]) + self.lengths[k]]).tolist())
+        return tuple(self.known.gaps(k, self.known.flags(chosen)))
 
     def choose(self) -> list[int]:
         """Indices of the chosen candidates; raises LookupError with the stretch that cannot be filled."""
@@ -87,7 +87,7 @@ class Chooser:
         """The given screws, and of those taken the ones that serve several grooves and stand far enough apart."""
         kept = list(range(self.given))
         for c in taken:
-            if c >= self.given and self.found.rings[c] > 1 and self._clear_of(kept)[c]:
+            if c >= self.given and self.found.rings[c] > 1 and self.known.clear_of(kept)[c]:
                 kept.append(c)
         return kept
 
@@ -119,42 +119,38 @@ class Chooser:
 
     def _fill(self, k: int, kept: Sequence[int]) -> list[int]:
         """New candidates that ring `k` needs besides the kept ones."""
-        import numpy as np
-
         s, who = self.found.s[k], self.found.who[k]
-        fixed = np.isin(who, list(kept))
-        free = self._clear_of(kept)[who] & ~fixed
+        fixed = self.known.flags(kept)[who]
+        free = self.known.clear_of(kept)[who] & ~fixed
         if not fixed.any():
             return self._round(k, s[free], who[free])
         out: list[int] = []
         at, by = s[fixed].tolist(), who[fixed].tolist()
         for i, a in enumerate(at):
             b = at[i + 1] if i + 1 < len(at) else at[0] + self.lengths[k]
-            if b - a <= self.pitch:
-                continue
-            along = (s - a) % self.lengths[k]
-            inside = free & (along > 1e-9) & (along < b - a - 1e-9)
-            order = np.argsort(along[inside], kind="stable")
-            nodes, names = along[inside][order], who[inside][order]
-            picked = self._path(nodes, names, by[i], by[(i + 1) % len(by)], b - a)
-            if picked is None:
-                raise LookupError(self._worst(k, a, nodes, b - a))
-            out += [c for c in picked[1] if c not in out]
+            if b - a > self.pitch:
+                between = self._between(k, free, a, b - a, (by[i], by[(i + 1) % len(by)]))
+                out += [c for c in between if c not in out]
         return out
+
+    def _between(self, k: int, free: Flags, start: float, length: float, ends: tuple[int, int]) -> list[int]:
+        """The best choice on ring `k` between two kept screws `length` mm apart, the first of them at `start`."""
+        import numpy as np
+
+        along = (self.found.s[k] - start) % self.lengths[k]
+        inside = free & (along > 1e-9) & (along < length - 1e-9)
+        order = np.argsort(along[inside], kind="stable")
+        nodes, names = along[inside][order], self.found.who[k][inside][order]
+        way = self._ways(np.r_[0.0, nodes, length][None], np.r_[ends[0], names, ends[1]][None])[0]
+        if way is None:
+            raise LookupError(self._worst(k, start, nodes, length))
+        return way[1]
 
     def _worst(self, k: int, start: float, nodes: Floats, length: float) -> Stretch:
         """The longest stretch without a place between two screws that are kept."""
         edges = [0.0, *nodes.tolist(), length]
         size, a = max((b - a, a) for a, b in pairwise(edges))
         return Stretch(k, (start + a) % self.lengths[k], size)
-
-    def _clear_of(self, kept: Sequence[int]) -> NDArray[np.bool_]:
-        import numpy as np
-
-        ok = np.ones(len(self.found.at), dtype=bool)
-        for j in kept:
-            ok &= np.hypot(*(self.found.at - self.found.at[j]).T) >= self.spacing - 1e-9
-        return ok
 
     def _round(self, k: int, s: Floats, who: Ints) -> list[int]:
         """The best cyclic choice on a ring that has no screw yet."""
@@ -166,90 +162,74 @@ class Chooser:
         if len(s) == 0:
             return []
         starts, _ = least_round(s, total, self.pitch)
-        best: tuple[float, list[int]] | None = None
-        for i in starts[:: max(1, math.ceil(len(starts) / STARTS))]:
-            turned = np.roll(s, -i) - s[i]
-            turned[turned < 0] += total
-            names = np.roll(who, -i)
-            found = self._path(turned[1:], names[1:], int(names[0]), int(names[0]), total)
-            if found is not None and (best is None or found[0] + self._price(int(names[0])) < best[0]):
-                best = (found[0] + self._price(int(names[0])), [int(names[0]), *found[1]])
-        if best is None:
+        starts = starts[:: max(1, math.ceil(len(starts) / STARTS))]
+        turned = np.stack([np.r_[s[i:] - s[i], s[:i] - s[i] + total, total] for i in starts])
+        names = np.stack([np.r_[who[i:], who[:i], who[i]] for i in starts])
+        ways = [(way[0] + float(self.price[names[n, 0]]), n, way[1])
+                for n, way in enumerate(self._ways(turned, names)) if way is not None]  # fmt: skip
+        if not ways:
             raise LookupError(Stretch(k, 0.0, total))
-        return best[1]
+        _, n, between = min(ways)
+        return [int(names[n, 0]), *between]
 
-    def _price(self, c: int) -> float:
-        return 1.0 - SHARED * float(self.found.rings[c] > 1)
+    def _ways(self, nodes: Floats, names: Ints) -> list[tuple[float, list[int]] | None]:
+        """For each row the cheapest way from its first screw to its last, as candidates."""
+        price = self.price[names]
+        price[:, [0, -1]] = 0.0
+        found = cheapest(nodes, self.found.at[names], price, self.steps)
+        return [w and (w[0], row[w[1]].tolist()) for w, row in zip(found, names, strict=True)]
 
-    def _path(self, s: Floats, who: Ints, first: int, last: int, length: float) -> tuple[float, list[int]] | None:
-        """Cheapest way from a screw at 0 to one at `length` mm: (cost, those between); None where there is none."""
-        import numpy as np
-
-        at = self.found.at
-        nodes, names = np.r_[0.0, s, length], np.r_[first, who, last]
-        price = np.r_[0.0, 1.0 - SHARED * (self.found.rings[who] > 1), 0.0]
-        mean = length / math.ceil(length / self.pitch - 1e-9)
-        low = np.searchsorted(nodes, nodes - self.pitch - 1e-9)
-        cost, back = np.full(len(nodes), np.inf), np.zeros(len(nodes), dtype=np.int64)
-        cost[0] = 0.0
-        xy = at[names]
-        for i in range(1, len(nodes)):
-            j = slice(int(low[i]), i)
-            step = nodes[i] - nodes[j]
-            total = cost[j] + price[i] + EVEN * ((step - mean) / self.pitch) ** 2
-            apart = (xy[j, 0] - xy[i, 0]) ** 2 + (xy[j, 1] - xy[i, 1]) ** 2 >= (self.spacing - 1e-9) ** 2
-            total = np.where(apart | (step >= self.lengths_less), total, np.inf)
-            b = int(total.argmin()) if len(total) else -1
-            if b >= 0 and total[b] < cost[i]:
-                cost[i], back[i] = total[b], j.start + b
-        if not math.isfinite(cost[-1]):
-            return None
-        out, i = [], int(back[-1])
-        while i > 0:
-            out.append(int(names[i]))
-            i = int(back[i])
-        return float(cost[-1]), out[::-1]
-
-    @property
-    def lengths_less(self) -> float:
-        """A step as long as a whole ring: from a screw round to itself, which is not too near to itself."""
-        return min(self.lengths) - 1e-6
-
-    def _holds(self, chosen: Sequence[int]) -> bool:
-        return all(max(self.gaps(k, chosen)) <= self.pitch + 1e-6 for k in range(len(self.lengths)))
+    def _holds(self, k: int, taken: Flags) -> bool:
+        return max(self.known.gaps(k, taken)) <= self.pitch + 1e-6
 
     def _pruned(self, chosen: list[int]) -> list[int]:
         """Without the screws that no ring needs, those that serve the fewest first."""
+        taken = self.known.flags(chosen)
         for c in sorted(chosen[self.given :], key=lambda c: (self.found.rings[c], c)):
-            fewer = [d for d in chosen if d != c]
-            if self._holds(fewer):
-                chosen = fewer
-        return chosen
+            taken[c] = False
+            taken[c] = not all(self._holds(k, taken) for k, _ in self.known.stations[c])
+        return [c for c in chosen if taken[c]]
 
     def _evened(self, chosen: list[int]) -> list[int]:
         """Each screw of one groove moved between its neighbours, as far as its places allow."""
-        import numpy as np
-
+        chosen, taken = list(chosen), self.known.flags(chosen)
+        crowd = sum(self.known.near(c).astype(int) for c in chosen)
         for _ in range(3):
             for n, c in enumerate(chosen[self.given :], self.given):
-                if self.found.rings[c] > 1:
+                to = self._evener(c, taken, crowd - self.known.near(c))
+                if to is None:
                     continue
-                k = next(k for k in range(len(self.lengths)) if c in self.found.who[k])
-                s, who, total = self.found.s[k], self.found.who[k], self.lengths[k]
-                others = [d for d in chosen if d != c]
-                here = float(s[who == c][0])
-                stand = s[np.isin(who, others)]
-                if len(stand) < 2:
-                    continue
-                ahead, behind = ((stand - here) % total).min(), ((here - stand) % total).min()
-                want = (here + (ahead - behind) / 2) % total
-                ok = self._clear_of(others)[who] & (self.found.rings[who] == 1)
-                miss = np.abs((s - want + total / 2) % total - total / 2)
-                best = int(np.where(ok, miss, np.inf).argmin())
-                if ok[best] and miss[best] < abs(ahead - behind) / 2 - 0.5:
-                    moved = [*chosen[:n], int(who[best]), *chosen[n + 1 :]]
-                    chosen = moved if self._holds(moved) else chosen
+                taken[[c, to]] = False, True
+                if self._holds(self.known.stations[c][0][0], taken):
+                    crowd = crowd - self.known.near(c) + self.known.near(to)
+                    chosen[n] = to
+                else:
+                    taken[[c, to]] = True, False
         return chosen
+
+    def _evener(self, c: int, taken: Flags, crowd: Ints) -> int | None:
+        """The place that lies more evenly between the neighbours of a screw of one groove than its own, if there is one.
+
+        crowd: of each candidate, how many of the other screws stand too near to it."""
+        import numpy as np
+
+        if len(self.known.stations[c]) > 1:
+            return None
+        (k, i), = self.known.stations[c]
+        s, who, total = self.found.s[k], self.found.who[k], self.lengths[k]
+        here = float(s[i])
+        stand = s[taken[who] & (who != c)]
+        if len(stand) < 2:
+            return None
+        ahead, behind = ((stand - here) % total).min(), ((here - stand) % total).min()
+        gain = abs(ahead - behind) / 2 - 0.5
+        if gain <= 0:
+            return None
+        want = (here + (ahead - behind) / 2) % total
+        ok = (crowd[who] == 0) & (self.found.rings[who] == 1)
+        miss = np.abs((s - want + total / 2) % total - total / 2)
+        best = int(np.where(ok, miss, np.inf).argmin())
+        return int(who[best]) if ok[best] and miss[best] < gain else None
 
     @cached_property
     def _linear(self) -> tuple[int, list[int]]:
