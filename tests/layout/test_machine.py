@@ -58,6 +58,14 @@ def test_turns_are_scipys(about: tuple[float, float, float], at: tuple[float, fl
     assert np.allclose(Rotation.from_quat([x, y, z, w]).as_matrix(), wanted.as_matrix(), atol=1e-6)
 
 
+@given(*[st.tuples(angles, angles, angles, *[st.floats(-100, 100)] * 3)] * 2)
+def test_one_stance_after_another(a: tuple[float, ...], b: tuple[float, ...]) -> None:
+    first, second = (Stance((s[3], s[4], s[5]), turned((s[0], s[1], s[2]))) for s in (a, b))
+    p = (3.0, -5.0, 7.0)
+    assert np.allclose(second.after(first).place(p), second.place(first.place(p)), atol=1e-9)
+    assert np.allclose(second.after(first).turn(p), second.turn(first.turn(p)), atol=1e-9)
+
+
 def test_right_angles_are_exact() -> None:
     assert turned((0, 0, 90)) == ((0, -1, 0), (1, 0, 0), (0, 0, 1))
 

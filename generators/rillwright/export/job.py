@@ -5,16 +5,17 @@ from __future__ import annotations
 from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-import numpy.typing as npt
+import cadquery as cq
 
 from ..layout.features import Hardware, PlateLayout, Profile
 from ..layout.job_layout import JobLayout
+from ..layout.machine import Stance
 from ..solids.build import hardware_solid, revolved
 from ..solids.meshing import Mesh, mesh
 from .glb import glb_bytes
 from .marks import COLOUR as JOINT
 from .marks import joint_marks
+from .phantoms import placed_phantoms
 from .placed import Placed, Rgba
 from .step import step_bytes
 from .stl import stl_bytes
@@ -62,9 +63,9 @@ def write_glb(bundle: Bundle) -> None:
     bought = [(h, _bought(h, s, bundle.layout)) for h, s in bundle.hardware]
     drawn += [(b, _hardware_mesh(h, b)) for h, b in bought]
     for mark in joint_marks(bundle.layout):
-        stance = bundle.layout.stance(mark.name)
-        sleeve = Placed(mark.name, hardware_solid(mark), JOINT, 0.0, mark.material, mark.note, stance)
+        sleeve = _bought(mark, hardware_solid(mark), bundle.layout, JOINT)
         drawn.append((sleeve, _hardware_mesh(mark, sleeve)))
+    drawn += placed_phantoms(bundle.layout)
     (bundle.folder / "assembly.glb").write_bytes(glb_bytes(bundle.layout.name, drawn))
 
 
@@ -80,18 +81,8 @@ def write_tables(bundle: Bundle) -> None:
 
 
 def _hardware_mesh(part: Hardware, bought: Placed) -> Mesh:
-    """Mesh of a bought part where it stands: one mesh per kind, moved, since meshing is what costs."""
-    if part.path is not None:
-        return mesh(bought.shape, HARDWARE_DEFLECTION, 0.3)
-    base = _kind_mesh(part.profile)
-    move = bought.shape.location().wrapped.Transformation()
-    turn = np.array([[move.Value(i, j) for j in (1, 2, 3, 4)] for i in (1, 2, 3)])
-
-    def moved(points: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-        there: npt.NDArray[np.float64] = points @ turn[:, :3].T + turn[:, 3]
-        return there
-
-    return Mesh(moved(base.vertices), base.triangles, base.face_of_triangle, tuple(moved(e) for e in base.edges))
+    """Mesh of a bought part in its own frame; one for each kind, since meshing is what costs."""
+    return _kind_mesh(part.profile) if part.path is None else mesh(bought.shape, HARDWARE_DEFLECTION, 0.3)
 
 
 @lru_cache(maxsize=256)
@@ -104,6 +95,15 @@ def _placed(plate: PlateLayout, solid: Any, layout: JobLayout) -> Placed:
     return Placed(plate.name, solid, colour, plate.height, plate.material, stance=layout.stance(plate.name))
 
 
-def _bought(part: Hardware, solid: Any, layout: JobLayout) -> Placed:
-    colour, stance = KIND_COLOURS[part.kind], layout.stance(part.name)
-    return Placed(part.name, solid, colour, 0.0, part.material, part.note, stance)
+def _bought(part: Hardware, solid: Any, layout: JobLayout, colour: Rgba | None = None) -> Placed:
+    """A bought part: the shape of its kind, which all of that kind share, and where it stands."""
+    stance = layout.stance(part.name).after(_where(solid))
+    shape = solid.located(cq.Location())
+    return Placed(part.name, shape, colour or KIND_COLOURS[part.kind], 0.0, part.material, part.note, stance)
+
+
+def _where(solid: Any) -> Stance:
+    """Where a solid stands that was made at the origin and then moved."""
+    move = solid.wrapped.Location().Transformation()
+    rows = tuple(tuple(move.Value(i, j) for j in (1, 2, 3)) for i in (1, 2, 3))
+    return Stance(tuple(move.Value(i, 4) for i in (1, 2, 3)), rows)  # type: ignore[arg-type]

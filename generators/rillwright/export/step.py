@@ -73,11 +73,15 @@ def step_bytes(name: str, parts: Sequence[Placed]) -> bytes:
 def _assembly(name: str, parts: Sequence[Placed]) -> Any:
     """CadQuery assembly with one flat level of parts, in the order given."""
     assembly: Any = cq.Assembly(name=name)
-    shapes: dict[tuple[Any, str], Any] = {}
+    shapes: dict[tuple[Any, str, str], Any] = {}
+    taken: set[Any] = set()
     for part, label in zip(parts, _labels(parts), strict=True):
         # CadQuery tells products apart by shape and colour alone; another material needs a shape of its own.
-        taken = any(shape == part.shape for shape, _ in shapes)
-        shape = shapes.setdefault((part.shape, part.material), part.shape.copy() if taken else part.shape)
+        key = (part.shape, part.material, part.product)
+        if key not in shapes:
+            shapes[key] = part.shape.copy() if part.shape in taken else part.shape
+            taken.add(part.shape)
+        shape = shapes[key]
         place = in_machine(part.stance) * cq.Location(cq.Vector(0, 0, part.offset))
         assembly.add(shape, name=label, loc=place, color=cq.Color(*part.colour))
     return assembly

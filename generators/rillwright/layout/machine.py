@@ -48,6 +48,11 @@ class Stance:
         a, b, c = (sum(row[i] * w for row, w in zip(self.rows, v, strict=True)) for i in range(3))
         return (a, b, c)
 
+    def after(self, first: Stance) -> Stance:
+        """`first` and then this one, as one."""
+        rows = tuple(zip(*(self.turn(column) for column in zip(*first.rows, strict=True)), strict=True))
+        return Stance(self.place(first.at), rows)  # type: ignore[arg-type]
+
     @property
     def quaternion(self) -> tuple[float, float, float, float]:
         """The turn as x, y, z, w."""
