@@ -26,8 +26,8 @@ plates:
     outline: {length: 160, width: 110}
     covers:
       seal: {stock: {thickness: 10}, screws: {thread: M3, pitch: 70}}
-    keep_out:
-      - {name: eye, at: [0, 5], length: 24, width: 24, corner_radius: 4, cut: true}
+    windows:
+      - {name: eye, at: [0, 5], length: 24, width: 24, corner_radius: 4}
     ports:
       - {name: in, loop: warm, on: cover, at: [-50, 10], thread: G1/8}
       - {name: out, loop: warm, on: outer, at: [50, 10], thread: G1/8}

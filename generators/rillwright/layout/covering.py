@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+from ..spec.covered import Opening
 from ..spec.job import Job
 from ..spec.plate import Plate
 from .collect import Collector
@@ -31,7 +32,20 @@ def _covered(job: Job, name: str, plate: Plate, body: PlateLayout, collect: Coll
         return None
     from .covered.build import covered
 
-    return collect.run(loc, partial(covered, job, name, plate, body, loc))
+    return collect.run(loc, partial(covered, job, name, *_with_openings(plate, body), loc))
+
+
+def _with_openings(plate: Plate, body: PlateLayout) -> tuple[Plate, PlateLayout]:
+    """Plate and body with round and rectangular windows through it as areas that are kept out of and cut out.
+
+    Their corners are then known to the channels as true arcs, round which a way bends once each, not as chords.
+    """
+    plain = [w for w in plate.windows if w.depth is None and w.polygon is None]
+    keep = [Opening(name=w.name, at=w.at, length=w.length, width=w.width, diameter=w.diameter,
+                    corner_radius=0 if w.diameter else w.corner_radius) for w in plain]  # fmt: skip
+    names = {w.name for w in plain}
+    rest = tuple(p for p in body.pockets if p.name not in names)
+    return plate.model_copy(update={"keep_out": [*plate.keep_out, *keep]}), replace(body, pockets=rest)
 
 
 def _sealed_covers(job: Job, c: Covered, collect: Collector) -> Covered:

@@ -120,7 +120,7 @@ def _corners(at: Point2, length: float, width: float) -> list[Point2]:
 
 
 def _keep_out(o: KeepOut, stand: Stand, name: str) -> dict[str, Any]:
-    data: dict[str, Any] = {"name": name, "at": stand.place(o.at), "clearance": o.clearance, "cut": o.cut}
+    data: dict[str, Any] = {"name": name, "at": stand.place(o.at), "clearance": o.clearance}
     if o.diameter is not None:
         return {**data, "diameter": o.diameter}
     assert o.length is not None

@@ -5,7 +5,7 @@ Defaults without a named source are common practice, no source.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, model_validator
 
@@ -148,7 +148,7 @@ class Passage(Part):
 
 
 class KeepOut(Part):
-    """An area that channels, grooves and screws stay out of; cut out of body and covers where asked."""
+    """An area that channels, grooves and screws of a covered plate stay out of; an opening is written under windows."""
 
     name: Name
     at: Point2 = Field(description="Its centre [x, y].")
@@ -157,7 +157,7 @@ class KeepOut(Part):
     corner_radius: NonNegativeLength = 0
     diameter: PositiveLength | None = Field(None, description="Of a round one, mm.")
     clearance: NonNegativeLength = Field(0, description="More than the walls ask for, mm.")
-    cut: bool = Field(False, description="Cut it out of the body and its covers.")
+    cut: ClassVar[bool] = False  # whether it is an opening as well
 
     @model_validator(mode="after")
     def _one_shape(self) -> KeepOut:
@@ -166,3 +166,9 @@ class KeepOut(Part):
         if self.diameter is None:
             Outline(length=self.length, width=self.width, corner_radius=self.corner_radius)
         return self
+
+
+class Opening(KeepOut):
+    """A window through a covered plate as its channels see it; made by the layout, never read from a file."""
+
+    cut: ClassVar[bool] = True

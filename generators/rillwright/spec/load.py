@@ -101,8 +101,9 @@ def _at_discriminator(fault: Fault) -> Fault:
 
 def _problem(source: Source, fault: Fault) -> Problem:
     from rillwright.spec.kinds import said
+    from rillwright.spec.moved import moved
 
-    words = said(fault)
+    words = moved(fault, source) or said(fault)
     loc = fault.loc
     if fault.kind == "missing" and isinstance(loc[-1], int):
         place, loc = source.where(loc[:-1]), loc[:-1]  # too short a list: the list is wrong
