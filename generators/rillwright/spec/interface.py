@@ -102,7 +102,7 @@ class Size(Part):
 class Interface(Part):
     """A foot print."""
 
-    interface: Name
+    interface: Name = Field(description="Its name, as `mounts` of a job give it: that of its file without .yaml.")
     about: str = ""
     source: str = Field(description="Where its sizes are from: published, common practice, or memory.")
     spaces: Annotated[list[Space], Field(max_length=50)] = []

@@ -1,4 +1,4 @@
-"""Where foot prints lie: `interfaces/NAME.yaml` beside the job file, then those that are shipped. Nothing heavy here."""
+"""Where foot prints lie: `interfaces/NAME.yaml` beside the job file, then those of the package. Nothing heavy here."""
 
 from __future__ import annotations
 
@@ -7,13 +7,20 @@ from collections.abc import Iterator
 from pathlib import Path
 
 FOLDER = "interfaces"
-SHIPPED = Path(__file__).resolve().parents[3] / "params" / FOLDER
+# Data of the package, so that an installed program has them too. Not by importlib.resources, which gives this very folder
+# (a test holds it) and costs a tenth of `check` to import.
+SHIPPED = Path(__file__).resolve().parents[1] / FOLDER
 
 
 def folders(job: Path) -> tuple[Path, ...]:
     """Folders of foot prints that a job may use, its own first."""
     own = job.parent / FOLDER
     return (own,) if own.resolve() == SHIPPED else (own, SHIPPED)
+
+
+def shipped() -> list[str]:
+    """Names of the foot prints that every job may use."""
+    return sorted(f.stem for f in SHIPPED.glob("*.yaml"))
 
 
 def interface_file(job: Path, name: str) -> Path | None:

@@ -8,6 +8,8 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
+from .interface_files import shipped
+
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -31,4 +33,12 @@ def json_schema(model: type[BaseModel], title: str | None = None) -> dict[str, A
     made = model.model_json_schema(by_alias=True, mode="validation", schema_generator=_Generator)
     if title is not None:
         made["title"] = title
+    _name_foot_prints(made)
     return {"$schema": DIALECT, **made}
+
+
+def _name_foot_prints(made: dict[str, Any]) -> None:
+    """Wherever a foot print is named, those of the package as examples: its own name and a mount's are one and the same."""
+    for part in (made, *made.get("$defs", {}).values()):
+        if "interface" in part.get("properties", {}):
+            part["properties"]["interface"]["examples"] = shipped()
