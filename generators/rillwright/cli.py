@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from . import __version__
 from .batch.command import add_options as add_sweep_options
+from .batch.command import at_work as _workers
 from .batch.command import run as sweep
 from .compare import add_options as add_compare_options
 from .compare import run as compare
@@ -66,6 +67,10 @@ def parser() -> argparse.ArgumentParser:
         "--cache", metavar="DIR",
         help="folder where unchanged parts of earlier builds are found again, or `off` (left out: RILLWRIGHT_CACHE, "
         "else the user's cache folder; RILLWRIGHT_CACHE_MB limits it, 2000 if not set)",
+    )  # fmt: skip
+    build.add_argument(
+        "--workers", type=_workers, metavar="N",
+        help="processes at work at once (left out: one for each core, up to 4; each takes some 600 MiB)",
     )  # fmt: skip
     _takes_files(command("check", _check, "read a file and check everything that needs no solid; writes nothing"))
     schema = command(
@@ -152,7 +157,8 @@ def _build(given: argparse.Namespace) -> int:
     from .runs import How, build_all
     from .store import open_store
 
-    return build_all(given.files, given.out, _tell(given), _complain, How(given.only, open_store(given.cache)))
+    how = How(given.only, open_store(given.cache), given.workers)
+    return build_all(given.files, given.out, _tell(given), _complain, how)
 
 
 def _check(given: argparse.Namespace) -> int:

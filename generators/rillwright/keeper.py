@@ -32,6 +32,10 @@ class Keeper:
             self.keep(parts, data)
         return data
 
+    def holds(self, parts: tuple[Any, ...]) -> bool:
+        """Whether something is kept under these parts."""
+        return self.store.holds(self._key(parts))
+
     def find(self, parts: tuple[Any, ...]) -> bytes | None:
         """Bytes that were kept under these parts."""
         if self.store.folder is None:

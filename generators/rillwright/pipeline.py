@@ -29,15 +29,16 @@ from .spec.references import reference_problems
 from .spec.typed import typed
 
 if TYPE_CHECKING:
-    from .checks.solid.measure import Measured
-    from .export.bundle import Bundle
-    from .export.outputs import Output
-    from .keeper import Keeper
+    from .export.outputs import Output, Run
+    from .hand import Hand
     from .layout.footprint import Footprint
+    from .station import Station
     from .store import Store
 
 Say = Callable[[str], None]
 FAILED = "FAILED-do-not-cut.txt"
+SEEN_EARLY = ("glb", "pictures")  # a process of its own draws the pictures from the first, so it comes first
+LONGEST_FIRST = ("drawings", "report", "bench", "flow", "leak-test")  # of what is written after the checks
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,17 +128,19 @@ def _result(
 
 
 def build(
-    path: Path, out: Path, say: Say = lambda _: None, only: Sequence[str] | None = None, store: Store | None = None
-) -> Result:
+    path: Path, out: Path, say: Say = lambda _: None, only: Sequence[str] | None = None, store: Store | None = None,
+    hand: Hand | None = None,
+) -> Result:  # fmt: skip
     """Make, measure and write everything into `out`; raises SpecError, GeometryError or OutputError.
 
     `only` names the outputs wanted, see `export.outputs`; None: all of them. The checks are run in any case. The
     folder is replaced in one step when all is written; whatever stops the run before leaves it as it was. A
     parameter file that lies in the folder itself, as a coupon's does, stays there. What did not change since an
-    earlier build is taken from `store`; None: the user's.
+    earlier build is taken from `store`; None: the user's. `hand` does a share of it; None: this process does all.
     """
     from .checks.kept import plain_result
     from .export.outputs import chosen
+    from .hand import Hand
     from .recall import again, beside, key_of, remember
     from .store import open_store
 
@@ -151,7 +154,8 @@ def build(
     from .export.folder import staged
 
     with staged(out) as folder:
-        result, complete = _built(planned, path, out, folder, wanted, store, say)
+        stage = Stage(planned, path, out, folder, wanted)
+        result, complete = _built(stage, store, say, hand or Hand())
         if complete:
             remember(path, beside(path, out), names, store, folder, plain_result(result), key)
     if store.trouble:
@@ -159,34 +163,55 @@ def build(
     return result
 
 
-def _built(
-    planned: Planned, path: Path, out: Path, folder: Path, wanted: Sequence[Output], store: Store, say: Say
-) -> tuple[Result, bool]:
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A job being built: its file, the folder that will hold its results, and the one that they are written into."""
+
+    planned: Planned
+    path: Path
+    out: Path
+    folder: Path
+    wanted: Sequence[Output]
+
+
+def _built(stage: Stage, store: Store, say: Say, hand: Hand) -> tuple[Result, bool]:
     """The answer, and whether no output had to be left out."""
     from .export.outputs import writers
     from .keeper import Keeper
+    from .station import Station, measuring, opened
 
-    layout, keeper = planned.layout, Keeper(store)
-    bundle = _bundle(planned, folder, keeper, say)
+    planned, folder, wanted, keeper = stage.planned, stage.folder, stage.wanted, Keeper(hand.store(store))
+    layout = planned.layout
+    bundle = opened(planned.loaded.model, layout, folder, keeper, say)
     with writers(wanted, say, keeper) as run:
-        run.write(bundle, after_checks=False)
+        station = Station(bundle, measuring(bundle, keeper), lambda b, name: run.only(b, name))
+        hand.take_up(bundle, keeper.store)
+        _before(station, run, hand)
         say(f"{layout.name}: measuring")
-        measured = _measure(bundle, keeper)
-        result = _result(planned, [*_placed_checks(planned), *measured.outcomes], out, measured.nets)
-        bundle = replace(bundle, result=result)
+        measured = station.measuring.all()
+        result = _result(planned, [*_placed_checks(planned), *measured.outcomes], stage.out, measured.nets)
+        station.bundle = bundle = replace(bundle, result=result)
+        hand.share([("write", n) for n in LONGEST_FIRST if n in run.waiting(True)], station)
         run.write(bundle, after_checks=True)
         run.finish(bundle)
-    _close(planned, path, out, folder, result)
+    _close(planned, stage.path, stage.out, folder, result)
     return result, run.complete
 
 
-def _bundle(planned: Planned, folder: Path, keeper: Keeper, say: Say) -> Bundle:
-    from .export.bundle import Bundle
-    from .stages import Bought, Plates
+def _before(station: Station, run: Run, hand: Hand) -> None:
+    """All that needs no answer of the checks; with helpers also the measuring, in parts that the rest finds done."""
+    bundle, measuring = station.bundle, station.measuring
+    hand.share([("plate", p.name) for p in bundle.layout.plates], station, _load_kernel)
+    run.only(bundle, "stl")  # which the measuring reads
+    files = [("write", n) for n in run.waiting(False) if n not in SEEN_EARLY]
+    measures = [("measure", n) for n in measuring.names]
+    hand.share([*measures, *files], station, lambda: run.only(bundle, *SEEN_EARLY))
+    run.write(bundle, after_checks=False)
 
-    job, layout = planned.loaded.model, planned.layout
-    plates = Plates(layout, job.output.deflection, keeper, say)
-    return Bundle(folder, job, layout, plates.solids, plates.meshes, Bought(layout.hardware), kept=keeper)
+
+def _load_kernel() -> None:
+    """Meanwhile helpers, which have loaded it before, cut the first plates."""
+    from .solids import build, meshing  # noqa: F401
 
 
 def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result) -> None:
@@ -209,12 +234,3 @@ def _failed(result: Result) -> str:
     lines = [f"{f.rule}  {f.plate}: {', '.join(f.features)}: {f.what}" for f in result.findings
              if f.severity == "error" and not f.waived]  # fmt: skip
     return "\n".join([f"{result.job} failed these checks; do not cut from this folder.", "", *lines, ""])
-
-
-def _measure(bundle: Bundle, keeper: Keeper) -> Measured:
-    from .checks.solid.measure import measure
-
-    job = bundle.job
-    stls = {name: bundle.folder / f"{name}.stl" for name in bundle.solids}
-    fine = job.output.deflection
-    return measure(bundle.layout, job.limits, bundle.solids, bundle.meshes, stls, fine, keeper)

@@ -20,6 +20,7 @@ from .spec.messages import SpecError
 from .terminal import CAUTION, coloured, job_text
 
 if TYPE_CHECKING:
+    from .hand import Hand
     from .stopping import Say
     from .store import Store
 
@@ -80,10 +81,12 @@ def _users_store() -> Store:
 
 @dataclass(frozen=True, slots=True)
 class How:
-    """How to build. `only`: names of the outputs wanted, None for all. `store`: what earlier builds left."""
+    """How to build. `only`: names of the outputs wanted, None for all. `store`: what earlier builds left. `workers`:
+    processes at work, None for two where the machine has the cores."""
 
     only: Sequence[str] | None = None
     store: Store = field(default_factory=_users_store)
+    workers: int | None = None
 
     @property
     def wanted(self) -> list[str]:
@@ -99,23 +102,32 @@ def build_all(files: Sequence[Path], out: Path | None, tell: Teller, say: Say, h
         say(words)
         tell.failure(path, UNUSABLE, words)
     if not twins:
-        for path, job in jobs:
-            folder = Path("outputs", job) if out is None else out / job if len(files) > 1 else out
-            worst = max(worst, _one(path, partial(_build, path, folder, say, how), tell, say))
+        folders = [Path("outputs", job) if out is None else out / job if len(files) > 1 else out for _, job in jobs]
+        worst = max(worst, _each(list(zip([path for path, _ in jobs], folders, strict=True)), tell, say, how))
     tell.close()
     return max(worst, UNUSABLE) if twins else worst
 
 
-def _build(path: Path, out: Path, say: Say, how: How) -> Result:
+def _each(places: Sequence[tuple[Path, Path]], tell: Teller, say: Say, how: How) -> int:
+    """Build files into folders; returns the worst code."""
+    from .hand import helping
+
+    with helping(how.workers) as hand:
+        codes = [_one(path, partial(_build, path, out, say, how, hand), tell, say) for path, out in places]
+    return max(codes, default=HOLDS)
+
+
+def _build(path: Path, out: Path, say: Say, how: How, hand: Hand) -> Result:
     from .recall import again
     from .stopping import patient
 
     if (had := again(path, out, how.wanted, how.store, say)) is not None:
         return had  # neither models nor kernel were loaded
+    hand.start()
     from .pipeline import build
 
     with patient(say) as told:
-        return build(path, out, told, how.only, how.store)
+        return build(path, out, told, how.only, how.store, hand)
 
 
 def _one(path: Path, run: Callable[[], Result], tell: Teller, complain: Say) -> int:

@@ -32,7 +32,7 @@ class Plates:
     def _kept(self, plate: PlateLayout) -> tuple[Any, Mesh]:
         from .solids.keep import packed, unpacked
 
-        parts = ("plate", plate, self.deflection)
+        parts = plate_key(plate, self.deflection)
         data = self.keeper.find(parts)
         if data is not None:
             return unpacked(data)
@@ -56,6 +56,11 @@ class Plates:
     @property
     def meshes(self) -> Mapping[str, Mesh]:
         return _View(self, 1)
+
+
+def plate_key(plate: PlateLayout, deflection: float) -> tuple[Any, ...]:
+    """All that a plate's solid and mesh depend on."""
+    return ("plate", plate, deflection)
 
 
 class _View(Mapping[str, Any]):

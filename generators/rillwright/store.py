@@ -42,6 +42,10 @@ class Store:
         self.hits, self.misses = self.hits + (data is not None), self.misses + (data is None)
         return data
 
+    def holds(self, key: str) -> bool:
+        """Whether there is an entry under a key; it may still prove damaged."""
+        return self.folder is not None and self._path(key).is_file()
+
     def _read(self, path: Path) -> bytes | None:
         try:
             whole = path.read_bytes()

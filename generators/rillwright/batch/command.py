@@ -27,7 +27,7 @@ def add_options(command: argparse.ArgumentParser) -> None:
     add = command.add_argument
     add("file", type=Path, metavar="FILE", help="sweep file (YAML): a base job, and what is varied in it")
     add("--out", type=Path, metavar="DIR", help="folder for the results (left out: outputs/SWEEP)")
-    add("--workers", type=_workers, metavar="N", help="processes at work at once (left out: one for each core)")
+    add("--workers", type=at_work, metavar="N", help="processes at work at once (left out: one for each core)")
     add("--limit", type=_seconds, default=LIMIT, metavar="S",
         help=f"seconds that one variant may take before it is given up, 0 for no limit (left out: {LIMIT:g})")  # fmt: skip
     add("--shard", type=_shard, metavar="K/N", help="build every N-th variant only, beginning with the K-th")
@@ -38,7 +38,8 @@ def add_options(command: argparse.ArgumentParser) -> None:
     add("--json", action="store_true", help="print the table as one JSON document and nothing else")
 
 
-def _workers(text: str) -> int:
+def at_work(text: str) -> int:
+    """Number of processes after `--workers`."""
     if not re.fullmatch(r"[0-9]{1,3}", text) or not int(text):
         raise argparse.ArgumentTypeError(f"must be a whole number from 1 to 999 (got {text})")
     return int(text)

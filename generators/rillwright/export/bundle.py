@@ -20,6 +20,7 @@ class Kept(Protocol):
     """Bytes that a writer made before from the same parts. The first part names the kind; the rest is all that counts."""
 
     def once(self, parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes: ...
+    def holds(self, parts: tuple[Any, ...]) -> bool: ...
     def find(self, parts: tuple[Any, ...]) -> bytes | None: ...
     def keep(self, parts: tuple[Any, ...], data: bytes) -> None: ...
 
@@ -29,6 +30,9 @@ class Nothing:
 
     def once(self, _parts: tuple[Any, ...], make: Callable[[], bytes]) -> bytes:
         return make()
+
+    def holds(self, _parts: tuple[Any, ...]) -> bool:
+        return False
 
     def find(self, _parts: tuple[Any, ...]) -> bytes | None:
         return None

@@ -138,13 +138,26 @@ class Run:
     kept: KeptFiles | None = None
     complete: bool = True  # nothing was left out
     pending: list[tuple[Output, Pending]] = field(default_factory=list)
+    written: set[str] = field(default_factory=set)
     stack: ExitStack = field(default_factory=ExitStack)
 
     def write(self, bundle: Bundle, *, after_checks: bool) -> None:
-        """Run the writers of one phase, in order; files that are kept are taken instead."""
+        """Run the writers of one phase, in order, that have not run; files that are kept are taken instead."""
+        for name in self.waiting(after_checks):
+            self.only(bundle, name)
+
+    def waiting(self, after_checks: bool) -> tuple[str, ...]:
+        """Names of the outputs of one phase that are not written yet."""
+        phase = (o.name for o in required(self.wanted) if o.after_checks == after_checks)
+        return tuple(n for n in phase if n not in self.written)
+
+    def only(self, bundle: Bundle, *names: str) -> None:
+        """Run the writers of these names, of those that have to be made and have not run."""
         for output in required(self.wanted):
-            if output.after_checks == after_checks and not self._taken(output, bundle):
-                self._one(output, bundle)
+            if output.name in names and output.name not in self.written:
+                self.written.add(output.name)
+                if not self._taken(output, bundle):
+                    self._one(output, bundle)
 
     def _taken(self, output: Output, bundle: Bundle) -> bool:
         files = None if self.kept is None else self.kept.find_files(output.parts(bundle))

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +19,9 @@ from .methods import APART_METHOD, ESTIMATES, METHODS, NET_METHODS
 
 if TYPE_CHECKING:
     from ...solids.meshing import Mesh
+
+Part = tuple[tuple[Any, ...], Callable[[], Any]]  # all that it depends on, and how it is measured
+APART = "apart"  # the part that looks at assemblies beside each other
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,37 +45,82 @@ def measure(
     deflection: float, kept: Kept = anew,
 ) -> Measured:  # fmt: skip
     """The same outcomes, with the nets that were found. What `kept` still knows is not measured again."""
+    return Measuring(layout, limits, solids, meshes, stls, deflection, kept).all()
 
-    @cache
-    def read(name: str) -> Any:
-        from .bodies import read_stl
 
-        return read_stl(stls[name])
+class Measuring:
+    """All that is measured on one job, in parts that do not need each other."""
 
-    def of_plate(p: PlateLayout) -> Any:
-        from .plate import plate_cases
+    def __init__(
+        self, layout: JobLayout, limits: Limits, solids: Mapping[str, Any], meshes: Mapping[str, Mesh],
+        stls: dict[str, Path], deflection: float, kept: Kept = anew,
+    ) -> None:  # fmt: skip
+        self.layout, self.limits, self.solids, self.meshes = layout, limits, solids, meshes
+        self.stls, self.deflection, self.kept = stls, deflection, kept
+        self._read: dict[str, Any] = {}
+        nets = {f"nets {a.plates[0].name}": self._nets(a) for a in assemblies(layout)}
+        walls = {f"walls {p.name}": self._walls(p) for p in layout.plates}
+        apart = {APART: self._apart()} if layout.stances and len(nets) > 1 else {}
+        self._parts: dict[str, Part] = {**nets, **walls, **apart}
 
-        return plain_cases(plate_cases(p, limits, solids[p.name], meshes[p.name], read(p.name), deflection))
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Of the parts; those that take longest come first."""
+        return tuple(self._parts)
 
-    def of_assembly(a: Assembly) -> Any:
-        from .nets import assembly_cases
+    def key(self, name: str) -> tuple[Any, ...]:
+        """All that a part depends on."""
+        return self._parts[name][0]
 
-        stls = {p.name: read(p.name) for p in a.plates}
-        cases, rows = assembly_cases(a, solids, stls, deflection, _own_stands(layout, a), kept)
-        return [plain_cases(cases), rows]
+    def part(self, name: str) -> Any:
+        """Plain data of one part, measured now unless it is kept."""
+        return self.kept(*self._parts[name])
 
-    def of_machine() -> Any:
-        from .clashes import clash_cases
+    def all(self) -> Measured:
+        """Outcomes over all parts."""
+        plates = [self.part(n) for n in self.names if n.startswith("walls ")]
+        nets = [self.part(n) for n in self.names if n.startswith("nets ")]
+        found = put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
+        if APART in self._parts:
+            found.outcomes.append(_over("parts.apart", [cases_from(self.part(APART))], APART_METHOD))
+        return found
 
-        return plain_cases(clash_cases(layout, solids, limits.apart))
+    def _stl(self, name: str) -> Any:
+        from .stl import read_stl
 
-    plates = [kept(("walls", p, limits, deflection), partial(of_plate, p)) for p in layout.plates]
-    nets = [kept(("nets", a, deflection, _own_stands(layout, a)), partial(of_assembly, a)) for a in assemblies(layout)]
-    found = put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
-    if layout.stances and len(assemblies(layout)) > 1:
-        near = kept(("apart", layout.plates, layout.hardware, layout.stances, limits.apart), of_machine)
-        found.outcomes.append(_over("parts.apart", [cases_from(near)], APART_METHOD))
-    return found
+        if name not in self._read:
+            self._read[name] = read_stl(self.stls[name])
+        return self._read[name]
+
+    def _walls(self, p: PlateLayout) -> Part:
+        def made() -> Any:
+            from .plate import plate_cases
+
+            stl, solid, mesh = self._stl(p.name), self.solids[p.name], self.meshes[p.name]
+            return plain_cases(plate_cases(p, self.limits, solid, mesh, stl, self.deflection))
+
+        return ("walls", p, self.limits, self.deflection), made
+
+    def _nets(self, a: Assembly) -> Part:
+        stands = _own_stands(self.layout, a)
+
+        def made() -> Any:
+            from .nets import assembly_cases
+
+            stls = {p.name: self._stl(p.name) for p in a.plates}
+            cases, rows = assembly_cases(a, self.solids, stls, self.deflection, stands, self.kept)
+            return [plain_cases(cases), rows]
+
+        return ("nets", a, self.deflection, stands), made
+
+    def _apart(self) -> Part:
+        def made() -> Any:
+            from .clashes import clash_cases
+
+            return plain_cases(clash_cases(self.layout, self.solids, self.limits.apart))
+
+        layout = self.layout
+        return ("apart", layout.plates, layout.hardware, layout.stances, self.limits.apart), made
 
 
 def _own_stands(layout: JobLayout, a: Assembly) -> tuple[Stand, ...]:
