@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..layout.pockets import Cut
+from ..layout.features import Cut
 from ..spec.job import Limits
 
 LAND_SLACK = 1e-3  # mm: a land that is laid out to its limit may come out this much under it
