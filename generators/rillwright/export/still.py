@@ -129,7 +129,8 @@ def start_pictures(bundle: Bundle) -> Stills | None:
     """Draw all pictures of a job from the `assembly.glb` in its folder; those that are kept are not drawn again."""
     whole = bundle.layout
     # the rest of it would cost the child its imports
-    seen = JobLayout(whole.name, whole.plates, whole.hardware, whole.loops, stances=whole.stances)
+    seen = JobLayout(whole.name, whole.plates, whole.hardware, whole.loops, stances=whole.stances,
+                     footprints=whole.footprints)  # fmt: skip
     order = Order(bundle.folder, seen, bundle.job.output.deflection)
     keys = {name: _shows(order, name) for name in order.wanted}
     missing = []
@@ -147,8 +148,10 @@ def start_pictures(bundle: Bundle) -> Stills | None:
 def _shows(order: Order, name: str) -> tuple[Any, ...]:
     """All that a picture depends on: of a plate's face that plate, of the others the whole job."""
     of = {n: p for p in order.layout.plates for n in face_names(p)}
-    what = (order.layout.name, order.layout.loops, of[name]) if name in of else order.layout
-    return ("picture", name, what, order.deflection)
+    if name not in of:
+        return ("picture", name, order.layout, order.deflection)
+    lies = [f for f in order.layout.footprints if f.on == of[name].name]
+    return ("picture", name, (order.layout.name, order.layout.loops, of[name], lies), order.deflection)
 
 
 @dataclass(slots=True)

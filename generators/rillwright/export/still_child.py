@@ -9,8 +9,11 @@ import pickle
 import sys
 from collections.abc import Callable
 
+import numpy as np
+
 from ..layout.features import PlateLayout
 from ..layout.machine import Stance
+from ..layout.phantoms import phantoms
 from ..layout.pockets import Pocket
 from .still import Order, face_names, picture_names
 from .still_names import name_ports
@@ -19,6 +22,9 @@ from .still_section import section
 from .still_vtk import GREY, Easel, NoDrawing, Sheet
 
 CLEAR_LOOK = 0.16  # opacity of clear plates and tubes in the assembly
+ROOM_LOOK = 0.05  # opacity of what mounted parts take up
+BOXES = "clear boxes: room that mounted parts take up"
+ROOM = (0.30, 0.36, 0.52)  # its outline on a face
 PLATE_LOOK = 0.52  # opacity of a clear plate on its own: its near face reads first, what lies inside shows through
 
 
@@ -27,7 +33,10 @@ class Pictures:
 
     def __init__(self, order: Order) -> None:
         self.order, self.layout = order, order.layout
-        self.parts = {p.name: p for p in read_glb(order.folder / "assembly.glb")}
+        every = {p.name: p for p in read_glb(order.folder / "assembly.glb")}
+        self.rooms = {p.name: p for p in phantoms(self.layout)}
+        self.parts = {name: p for name, p in every.items() if name not in self.rooms}
+        self.taken = [every[name] for name in self.rooms]
         seen = [p for p in self.layout.plates if {*picture_names(self.layout)[:2], *face_names(p)} & set(order.wanted)]
         self.pieces = {
             p.name: by_loop(p, self.parts[p.name], order.deflection, self.layout.stance(p.name)) for p in seen
@@ -57,8 +66,11 @@ class Pictures:
                 colour = _mixed(TINTS[self.layout.loops[part.loop]], 0.35)
             sheet.surface(drawn, colour, opacity if opacity == 1 else 0.20, shine=0.3)
             sheet.lines(drawn.edges, GREY if part.kind == "tube" else (0.25, 0.27, 0.3), 1.0, 0.8)
+        for room in self.taken:
+            sheet.surface(room, room.colour[:3], ROOM_LOOK, shine=0.0, back=9.0)
+            sheet.lines(room.edges, room.colour[:3], 1.0, 0.7)
         sheet.look((0.62, -1.0, 0.50), (0, 0, 1), parallel=False)
-        sheet.caption(f"{self.layout.name}: assembly", "", legend(self.layout))
+        sheet.caption(f"{self.layout.name}: assembly", BOXES if self.taken else "", legend(self.layout))
         return sheet
 
     def plate(self, plate: PlateLayout, *, seal: bool) -> Sheet:
@@ -73,9 +85,19 @@ class Pictures:
         kind = "seal face" if seal else "outer face"
         side = "seen from above" if above else "seen from below: x runs to the left"
         side += "; drawn clear to show its passages" if opaque and hides else ""
+        lies = self._outlines(sheet, plate, "seal" if seal else "outer")
+        side += "; thin outlines: mounted parts" if lies else ""
         title, more = f"plate {plate.name}, {kind}", f"{plate.material}, {plate.thickness:g} mm; {side}"
         sheet.caption(f"{self.layout.name}: {title}", more, legend(self.layout))
         return sheet
+
+    def _outlines(self, sheet: Sheet, plate: PlateLayout, face: str) -> bool:
+        """Outlines of what lies on a face by foot prints, on the face itself; whether there are any."""
+        lies = [r for r in self.rooms.values() if (r.plate, r.face) == (plate.name, face)]
+        for r in lies:
+            ring = np.array([(x, y, r.z(plate, 0.05)) for x, y in (*r.ring, r.ring[0])])
+            sheet.lines(np.stack([ring[:-1], ring[1:]], axis=1), ROOM, 1.4, 0.9)
+        return bool(lies)
 
     def _plate_into(self, sheet: Sheet, plate: PlateLayout, clear: float, home: bool = False, anyhow: bool = False) -> None:
         """A plate where it stands in the machine, or at home in its own assembly's frame; `anyhow`: clear in any case."""

@@ -13,11 +13,14 @@ from typing import Any
 import numpy as np
 
 from ...layout.features import Hardware, Profile, Vec3
+from ...layout.job_layout import JobLayout
 from ...layout.machine import Stance
+from ...layout.phantoms import phantoms
 from ...solids.build import location, revolved
 from ...solids.meshing import Mesh, mesh
 from ..bundle import Bundle
 from ..job import KIND_COLOURS, MATERIAL_COLOURS
+from ..phantoms import placed_phantoms
 from ..placed import Rgba
 from .apart import ways_out
 from .coolant import Coolant
@@ -34,7 +37,7 @@ class Part:
     """One part. Equal `key`, equal mesh; `at` and `turn` (quaternion x, y, z, w) bring the mesh to its place."""
 
     name: str
-    kind: str  # plate, coolant, or the kind of hardware
+    kind: str  # plate, coolant, room, or the kind of hardware
     key: Any
     mesh: Mesh
     colour: Rgba
@@ -47,12 +50,12 @@ class Part:
 
 
 def parts(bundle: Bundle, coolant: list[Coolant]) -> list[Part]:
-    """Plates, bought parts and coolant, in this order."""
+    """Plates, bought parts, coolant and rooms of mounted parts, in this order."""
     out = ways_out(bundle.layout)
     layout = bundle.layout
     placed = [_standing(p, layout.stance(p.name)) for p in (*_plates(bundle, out), *_hardware(bundle, out))]
     wet = [_standing(p, layout.stance(c.home)) for p, c in zip(_coolant(bundle, coolant, out), coolant, strict=True)]
-    return [*placed, *wet]
+    return [*placed, *wet, *_rooms(layout, out)]
 
 
 def _standing(p: Part, stance: Stance) -> Part:
@@ -108,6 +111,14 @@ def quaternion(h: Hardware) -> Quaternion:
     """The turn that `solids.build.location` gives a solid of revolution."""
     q = location(h.origin, h.axis).wrapped.Transformation().GetRotation()
     return q.X(), q.Y(), q.Z(), q.W()
+
+
+def _rooms(layout: JobLayout, out: dict[str, Vec3]) -> Iterator[Part]:
+    """What mounted parts take up; each goes with the plate that it lies on."""
+    for (placed, prism), room in zip(placed_phantoms(layout), phantoms(layout), strict=True):
+        way = out[room.plate]
+        part = Part(room.name, "room", ("room", room.name), prism, placed.colour, note=room.interface, apart=way)
+        yield _standing(part, placed.stance)
 
 
 def _coolant(bundle: Bundle, coolant: list[Coolant], out: dict[str, Vec3]) -> Iterator[Part]:

@@ -31,6 +31,7 @@ GROUPS = (
     ("insert", "Inserts"),
     ("nut", "Nuts"),
     ("plug", "Plugs"),
+    ("room", "Room of mounted parts"),
 )
 
 
@@ -127,6 +128,8 @@ def parts_list(layout: JobLayout, shown: Sequence[Part]) -> Markup:
     held = {loop for p in shown if p.kind == "coolant" for loop in p.loop.split(", ")}
     lost = [n for n in layout.loops if n not in held]
     said = "Tick what stands on the stage, and what one can look through."
+    if any(p.kind == "room" for p in shown):
+        said += " The room of a mounted part is what its foot print takes up, no part of any plate; it is not cut open."
     if lost:
         said += f" No closed space was found for the coolant of {', '.join(lost)}; it is not drawn."
     hint = el("p", said, class_="key")

@@ -19,7 +19,8 @@ export class Cut {
   }
 
   fill(parts, loops) {
-    this.caps = parts.map((part, i) => new Cap(part, this.plane, i, loops));
+    const solid = parts.filter((p) => p.kind !== 'room'); // a room has nothing in it that could be cut
+    this.caps = solid.map((part, i) => new Cap(part, this.plane, i, loops));
     for (const c of this.caps) this.stage.scene.add(c.face, c.behind, c.before);
   }
 

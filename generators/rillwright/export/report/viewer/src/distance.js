@@ -56,7 +56,8 @@ export class Distance {
   /** First thing on the ray that is not cut away; a back face means that the ray went in through the cut. */
   hit(screen) {
     this.ray.setFromCamera(screen, this.stage.camera);
-    const bodies = this.parts.filter((p) => p.shown && p.kind !== 'coolant').map((p) => p.body);
+    const there = (p) => p.kind !== 'coolant' && !(p.kind === 'room' && p.clear); // one reaches through a clear room
+    const bodies = this.parts.filter((p) => p.shown && there(p)).map((p) => p.body);
     const found = this.ray.intersectObjects(bodies, false).find((i) => !this.cut.gone(i.point));
     if (!found) return null;
     const part = this.parts.find((p) => p.body === found.object);

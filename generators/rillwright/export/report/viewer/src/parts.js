@@ -5,6 +5,7 @@ import {
 import { hatch } from './hatch.js';
 
 const EDGE = 0x18222c;
+const ROOM = { edge: 0x4d5c8a, clear: 0.35 }; // what a mounted part takes up: fainter than any part
 
 function geometry(primitive) {
   const made = new BufferGeometry();
@@ -31,7 +32,8 @@ class Part {
     this.body = new Mesh(shared[0], this.material);
     this.edges = null;
     if (shared[1] && this.kind !== 'coolant') {
-      this.edges = new LineSegments(shared[1], new LineBasicMaterial({ color: EDGE, clippingPlanes: planes }));
+      const color = this.kind === 'room' ? ROOM.edge : EDGE;
+      this.edges = new LineSegments(shared[1], new LineBasicMaterial({ color, clippingPlanes: planes }));
     }
     this.root = new Group();
     this.root.name = node.name;
@@ -55,10 +57,10 @@ class Part {
     const clear = this.clear && seeThrough > 0.02;
     if (m.transparent !== clear) m.needsUpdate = true;
     m.transparent = clear;
-    m.opacity = clear ? Math.max(0.06, 1 - seeThrough) : 1;
+    m.opacity = clear ? Math.max(0.06, 1 - seeThrough) * (this.kind === 'room' ? ROOM.clear : 1) : 1;
     m.depthWrite = !clear;
     m.polygonOffset = true;
-    m.polygonOffsetFactor = m.polygonOffsetUnits = this.kind === 'coolant' ? 3 : 1;
+    m.polygonOffsetFactor = m.polygonOffsetUnits = { coolant: 3, room: 4 }[this.kind] ?? 1;
     this.body.renderOrder = clear ? 2 : 0;
     this.body.visible = this.shown;
     this.root.visible = this.shown;
