@@ -18,6 +18,7 @@ from .canvas import Canvas
 from .crowd import FAINT, Crowd
 from .cut import cut_at, cut_line, draw_section
 from .frames import Eye, edge_eye, edge_side, face_eye, in_part
+from .mounted import draw_mounted
 from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
 from .revision import revision
 from .symbols import datum
@@ -100,8 +101,9 @@ class PartDrawing:
         self._face(a, "seal", crowd)
         for view, spot, box in a.sides:
             self._edge(view, spot, box, crowd)
+        told = draw_mounted(self.layout, self.plate, "seal", eye, a.main, a.box, crowd)
         marks.tag_all(self.plate, eye, a.main, marks.on_face(self.groups, "seal"), crowd)
-        _notes(a.canvas, self._notes())
+        _notes(a.canvas, [*self._notes(), *told])
         return Sheet(a.size, self.title("part drawing: seal face", a.ratio), a.canvas)
 
     def _face(self, a: Arranged, face: str, crowd: Crowd) -> None:
@@ -199,8 +201,9 @@ class PartDrawing:
         draw_section(plate, view, spot, box)
         marks.cut_threads(plate, turned, spot, self.groups, lambda p: abs(eye.sees(p)[axis] - at) < 1e-4)
         cut_line(a, at, side, crowd)
+        told = draw_mounted(self.layout, plate, "outer", eye, a.main, a.box, crowd)
         marks.tag_all(plate, eye, a.main, marks.on_face(self.groups, "outer"), crowd)
-        _notes(a.canvas, self._notes())
+        _notes(a.canvas, [*self._notes(), *told])
         return Sheet(a.size, self.title("part drawing: outer face", a.ratio), a.canvas)
 
     def detail_sheets(self) -> list[Sheet]:
