@@ -102,6 +102,56 @@ def test_a_plate_larger_than_the_travel_standing_on_its_edge(tmp_path: Path) -> 
     assert {f.measured for f in found(tmp_path, block(work_area=[80, 110, 80]), "machining.work-area")} == {10}
 
 
+def cornered(corner: list[Any], thickness: float = 12, **machine: Any) -> Job:
+    """An L of 100 × 60 whose hollow corner stands at (0, 0) of a polygon that is not centred: (50, 30) less its middle."""
+    return {
+        "job": "cornered", "machine": machine,
+        "plates": {"l": {
+            "stock": {"material": "pom-c", "thickness": thickness},
+            "outline": {"polygon": [[-50, -30], [50, -30], [50, 0], *corner, [0, 30], [-50, 30]]},
+        }},
+    }  # fmt: skip
+
+
+HALF = 4 * (1 - math.sqrt(0.5))  # mm: the middle of a quarter circle of 4 mm from its corner, along x and y
+ROUND = [[4, 0], {"through": [HALF, HALF], "to": [0, 4]}]
+
+
+def test_a_hollow_corner_that_no_cutter_goes_into(tmp_path: Path) -> None:
+    """A sharp one takes none; one of 4 mm takes a cutter of 8 mm, no larger one."""
+    bad = found(tmp_path, cornered([[0, 0]]), "machining.width")
+    assert [(f.plate, f.features, f.measured, f.limit, f.severity) for f in bad] == [("l", ("outline",), 0, 1, "warning")]
+    assert bad[0].at == ((0, 0, 0),)
+    assert bad[0].remedy.startswith("round it by 0.5 mm or more")
+    assert not found(tmp_path, cornered(ROUND), "machining.width")
+    eight, nine = ([{"diameter": d, "reach": 40}] for d in (8, 9))
+    assert not found(tmp_path, cornered(ROUND, cutters=eight), "machining.width")
+    (tight,) = found(tmp_path, cornered(ROUND, cutters=nine), "machining.width")
+    assert (tight.measured, tight.limit, tight.severity) == (8, 9, "error")
+    assert tight.at[0] == pytest.approx((HALF, HALF, 0))
+    square = block(cutters=[{"diameter": 50, "reach": 60}])  # no hollow corner: any cutter goes round
+    assert ("outline",) not in [f.features for f in found(tmp_path, square, "machining.width")]
+
+
+def test_an_outline_deeper_than_the_cutters_that_go_round_it(tmp_path: Path) -> None:
+    """30 mm is the longest reach of common cutters, of one of 10 mm; into a corner of 4 mm goes one of 8 mm, 25 mm deep."""
+    assert not found(tmp_path, cornered(ROUND, 25), "machining.outline")
+    (deep,) = found(tmp_path, cornered(ROUND, 26), "machining.outline")
+    assert (deep.features, deep.measured, deep.limit, deep.severity) == (("outline",), 25, 26, "warning")
+    assert deep.remedy.startswith("add a cutter with a reach of 26 mm, cut half of it from each face, or saw it out")
+    (deeper,) = found(tmp_path, cornered(ROUND, 60), "machining.outline")
+    assert "each face" not in deeper.remedy
+    assert not found(tmp_path, block(), "machining.outline")  # 30 mm, no hollow corner
+
+
+def test_a_window_with_a_sharp_corner_takes_no_cutter(tmp_path: Path) -> None:
+    job = cornered(ROUND, windows=None)
+    del job["machine"]
+    job["plates"]["l"]["windows"] = [{"name": "eye", "at": [-20, -10], "length": 20, "width": 10, "corner_radius": 0}]
+    (bad,) = found(tmp_path, job, "machining.width")
+    assert (bad.features, bad.measured) == (("eye",), 0)
+
+
 def test_a_machine_that_does_not_hold_a_seat(tmp_path: Path) -> None:
     bad = found(tmp_path, raw("bench-single") | {"machine": {"depth": 0.08}}, "machining.accuracy")
     assert {(f.plate, f.measured, f.limit) for f in bad} == {("upper", 0.08, 0.05), ("lower", 0.08, 0.05)}

@@ -99,6 +99,22 @@ def narrowest(shape: Stroke | Area) -> float:
     return min(corner, max(xs) - min(xs), max(ys) - min(ys))
 
 
+def hollow(o: Outline) -> float:
+    """Largest cutter (mm) that goes round a plate: twice its tightest hollow corner, 0 for a sharp one, else infinite."""
+    return _tightest(o, -1.0)
+
+
+def tightest_hollow(o: Outline) -> Point2 | None:
+    """Where the tightest hollow corner of a plate is: the corner, or the middle of the arc; None where none is."""
+    every = paths.pieces(o)
+    sharp = [b.start for a, b in zip([every[-1], *every], every, strict=False) if paths.turn(a, b) < -SHARP]
+    bows = [p for p in every if isinstance(p, Bow) and p.sweep < 0]
+    if sharp or not bows:
+        return sharp[0] if sharp else None
+    least = min(bows, key=lambda p: p.radius)
+    return least.at(least.length / 2)[0]
+
+
 def _tightest(o: Outline, sign: float) -> float:
     """Twice the smallest radius that bends round the inside (`sign` +1) or round an island (−1), mm."""
     if any(sign * t > SHARP for t in turns(o)):

@@ -14,6 +14,7 @@ from ...standards import sheets
 from ..finding import Outcome, Severity
 from ..report import Case, outcome
 from .flips import flip_checks
+from .outline_cut import corners, outline_check
 from .wandering import breakthrough, entry
 
 METHOD = "setups planned from the placed features"
@@ -27,7 +28,8 @@ def machining_checks(layout: JobLayout, machine: Machine, limits: Limits) -> lis
     mills: Severity = "error" if "cutters" in given else "warning"
     drills: Severity = "error" if {"cutters", "drills"} & given else "warning"
     return [
-        outcome("machining.width", _widths(plans, machine), METHOD, mills),
+        outcome("machining.width", [*_widths(plans, machine), *corners(layout.plates, machine)], METHOD, mills),
+        outline_check(layout.plates, machine),
         outcome("machining.reach", _reaches(plans, machine), METHOD, drills),
         outcome("machining.drill-size", _sizes(plans, machine), METHOD, drills),
         outcome("machining.ratio", _ratios(plans, machine), METHOD, "warning"),
