@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from typing import NamedTuple
 
 from ..spec.plate import Drilling, Plate, Port
 from ..standards import threads
@@ -96,53 +96,64 @@ def port_feature(port: Port, faces: Faces, loc: Loc) -> Feature:
     return Feature(port.name, "port", origin, axis, face=port.on, mouths=mouths, loop=port.loop, **made)  # type: ignore[arg-type]
 
 
+class Begin(NamedTuple):
+    """Where a drilling starts: its place and the inward normal there, the face, how far in it begins, mm, its mouths."""
+
+    origin: Vec3
+    normal: Vec3
+    face: str
+    start: float
+    mouths: tuple[str, ...]
+
+
 def drilling_features(d: Drilling, known: dict[str, Feature], faces: Faces, loc: Loc) -> list[Feature]:
     """A drilling, and its plug's hole if it has one. `known` holds the features placed before it, by name."""
     port = known.get(d.start)
+    origin, normal, face, start, mouths = _begin(d, port, faces, loc)
+    axis, length, joins = _aim(d, origin, normal, known, loc)
+    slant = _slant(axis, normal)
+    _require_square(d, slant, loc)
+    plugs = [] if d.plug is None else [_plug(d, d.plug, origin, axis, face)]
+    if plugs:
+        start, mouths, joins = plugs[0].facts["bore_depth"] - RUN_BACK, (), (*joins, plugs[0].name)
+    elif port is None:
+        start -= slant * d.diameter / 2  # the whole rim of an oblique tool stands out
+    _require_longer(d, length, start, loc)
+    through = face in ("seal", "outer") and abs(axis[2]) > 0.999 and length > faces.thickness
+    drilling = Feature(
+        d.name, "drilling", origin, axis, profiles.stepped([(d.diameter / 2, length)], d.tip, start), face,
+        (*mouths, faces.opposite(face)) if through else mouths, loop=d.loop or (port.loop if port else None),
+        joins=joins if port is None else (*joins, port.name), call_out=f"Ø{d.diameter:g} × {length:.2f}",
+        facts={"length": length, "diameter": d.diameter, "start": max(start, 0.0)},
+    )  # fmt: skip
+    return [*plugs, drilling]
+
+
+def _begin(d: Drilling, port: Feature | None, faces: Faces, loc: Loc) -> Begin:
     if port is not None:
-        origin, axis, face = port.origin, port.axis, port.face
-        start = port.facts["bore_depth"] - RUN_BACK
-        mouths: tuple[str, ...] = ()
         if d.at is not None:
             raise Impossible((*loc, "at"), f"the place is that of port {d.start!r}", "leave at out")
-    else:
-        if d.at is None:
-            raise Impossible(loc, "a drilling from a face needs its place", "give at")
-        origin, axis = faces.place(d.start, d.at, (*loc, "at"))
-        face, start, mouths = d.start, -profiles.STAND_OUT, (d.start,)
-    normal = axis
-    square = axis
-    axis, length, joins = _aim(d, origin, axis, known, loc)
-    if port is None:  # a tilted tool has to stand out further to open the whole of its mouth
-        lean = geometry.dot(square, axis)
-        start -= 0.0 if lean > 1 - 1e-9 else d.diameter / 2 * math.tan(math.acos(lean))
-    slant = _slant(axis, normal)
+        return Begin(port.origin, port.axis, port.face, port.facts["bore_depth"] - RUN_BACK, ())
+    if d.at is None:
+        raise Impossible(loc, "a drilling from a face needs its place", "give at")
+    return Begin(*faces.place(d.start, d.at, (*loc, "at")), d.start, -profiles.STAND_OUT, (d.start,))
+
+
+def _require_square(d: Drilling, slant: float, loc: Loc) -> None:
     if d.plug is not None and slant > SQUARE:
         raise Impossible(
             (*loc, "plug"), "a plug seals on a spotface square to the face, and this drilling enters it at an angle",
             "end it straight opposite its start, or start it without a plug from where its coolant comes",
         )  # fmt: skip
-    made = [] if d.plug is None else [_plug(d, d.plug, origin, axis, face)]
-    if made:
-        start, mouths, joins = made[0].facts["bore_depth"] - RUN_BACK, (), (*joins, made[0].name)
-    if port is not None:
-        joins = (*joins, port.name)
+
+
+def _require_longer(d: Drilling, length: float, start: float, loc: Loc) -> None:
     if length <= start:
         raise Impossible(
             (*loc, "depth" if d.depth is not None else "to"),
             f"it would end {length:g} mm deep, inside the threaded bore it starts from ({start + RUN_BACK:g} mm)",
             "let it go deeper, or leave it out",
         )
-    if port is None and not made:
-        start -= slant * d.diameter / 2  # the whole rim of an oblique tool stands out
-    body = profiles.stepped([(d.diameter / 2, length)], d.tip, start)
-    through = face in ("seal", "outer") and abs(axis[2]) > 0.999 and length > faces.thickness
-    drilling = Feature(
-        d.name, "drilling", origin, axis, body, face, (*mouths, faces.opposite(face)) if through else mouths,
-        loop=d.loop or (port.loop if port else None), joins=joins, call_out=f"Ø{d.diameter:g} × {length:.2f}",
-        facts={"length": length, "diameter": d.diameter, "start": max(start, 0.0)},
-    )  # fmt: skip
-    return [*made, drilling]
 
 
 def _slant(axis: Vec3, normal: Vec3) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Protocol
 
 from .covered_references import covered_problems, covered_taken
@@ -9,7 +10,8 @@ from .gallery_references import gallery_problems
 from .job import Job
 from .load import Loaded, require_known
 from .messages import Problem
-from .plate import Plate
+from .plate import Drilling, Plate, Port
+from .yaml_events import Loc
 
 FACES = ("seal", "outer", "left", "right", "front", "back")
 
@@ -47,48 +49,58 @@ def _plate_problems(
 ) -> list[Problem | None]:
     loc = ("plates", name)
     out: list[Problem | None] = []
-    ports, drillings = [p.name for p in plate.ports], [d.name for d in plate.drillings]
     seen: set[str] = set(reservoirs)
     named = ("ports", "drillings", "holes", "windows", "slots", "lights", "galleries", "channels", "passages", "keep_out")
     for kind, items in ((k, getattr(plate, k)) for k in named):
         out += _twice(loaded, (*loc, kind), items, seen)
     out += covered_problems(loaded, name, plate, loops)
     out += gallery_problems(loaded, name, plate, loops)
+    out += _numbered_alike(loaded, loc, plate)
+    for i, p in enumerate(plate.ports):
+        out.append(require_known(loaded, (*loc, "ports", i, "loop"), p.loop, loops, "loop"))
+    for i, d in enumerate(plate.drillings):
+        out += _drilling_problems(loaded, (*loc, "drillings", i), d, plate, loops)
+    return out
+
+
+def _numbered_alike(loaded: Loaded[Job], loc: Loc, plate: Plate) -> Iterator[Problem]:
+    """Holes whose name is that of a numbered hole of another pattern."""
     for i, h in enumerate(plate.holes):
         stem, _, number = h.name.rpartition("-")
         if number.isdigit() and any(o.name == stem for o in plate.holes):
             what = f"the holes of {stem!r} are numbered so"
-            out.append(loaded.problem((*loc, "holes", i, "name"), what, got=h.name, do="give each thing a name of its own"))
-    for i, p in enumerate(plate.ports):
-        out.append(require_known(loaded, (*loc, "ports", i, "loop"), p.loop, loops, "loop"))
-    for i, d in enumerate(plate.drillings):
-        here = (*loc, "drillings", i)
-        if d.start not in FACES and not d.start.startswith("edge-"):
-            out.append(require_known(loaded, (*here, "from"), d.start, [*FACES, *ports], "face, edge or port"))
-            port = next((p for p in plate.ports if p.name == d.start), None)
-            if port is not None and d.loop not in (None, port.loop):
-                out.append(
-                    loaded.problem(
-                        (*here, "loop"), f"a drilling from port {port.name!r} is in its loop {port.loop!r}",
-                        got=d.loop, do="leave loop out, or start it from another port",
-                    )
-                )  # fmt: skip
-            if d.plug is not None:
-                what = "a drilling that goes on from a port has no open end to plug"
-                out.append(loaded.problem((*here, "plug"), what, got=d.plug, do="leave plug out"))
-        elif d.loop is None:
-            what = "a drilling from a face needs its loop"
-            out.append(loaded.problem(here, what, do=f"add loop: one of {', '.join(loops)}"))
-        if d.loop is not None:
-            out.append(require_known(loaded, (*here, "loop"), d.loop, loops, "loop"))
-        if isinstance(d.to, str):
-            known = [n for n in [*ports, *drillings] if n != d.name]
-            out.append(require_known(loaded, (*here, "to"), d.to, known, "port or drilling"))
-    return out
+            yield loaded.problem((*loc, "holes", i, "name"), what, got=h.name, do="give each thing a name of its own")
+
+
+def _drilling_problems(
+    loaded: Loaded[Job], here: Loc, d: Drilling, plate: Plate, loops: list[str]
+) -> Iterator[Problem | None]:
+    ports = [p.name for p in plate.ports]
+    if d.start not in FACES and not d.start.startswith("edge-"):
+        yield require_known(loaded, (*here, "from"), d.start, [*FACES, *ports], "face, edge or port")
+        yield from _from_port(loaded, here, d, next((p for p in plate.ports if p.name == d.start), None))
+    elif d.loop is None:
+        what = "a drilling from a face needs its loop"
+        yield loaded.problem(here, what, do=f"add loop: one of {', '.join(loops)}")
+    if d.loop is not None:
+        yield require_known(loaded, (*here, "loop"), d.loop, loops, "loop")
+    if isinstance(d.to, str):
+        known = [n for n in [*ports, *(o.name for o in plate.drillings)] if n != d.name]
+        yield require_known(loaded, (*here, "to"), d.to, known, "port or drilling")
+
+
+def _from_port(loaded: Loaded[Job], here: Loc, d: Drilling, port: Port | None) -> Iterator[Problem]:
+    """What a drilling that goes on from a port cannot have."""
+    if port is not None and d.loop not in (None, port.loop):
+        what = f"a drilling from port {port.name!r} is in its loop {port.loop!r}"
+        yield loaded.problem((*here, "loop"), what, got=d.loop, do="leave loop out, or start it from another port")
+    if d.plug is not None:
+        what = "a drilling that goes on from a port has no open end to plug"
+        yield loaded.problem((*here, "plug"), what, got=d.plug, do="leave plug out")
 
 
 def _twice(
-    loaded: Loaded[Job], loc: tuple[str | int, ...], items: list[Named] | object, seen: set[str] | None = None
+    loaded: Loaded[Job], loc: Loc, items: list[Named] | object, seen: set[str] | None = None
 ) -> list[Problem | None]:
     seen = set() if seen is None else seen
     out: list[Problem | None] = []
