@@ -24,7 +24,7 @@ from .compare import add_options as add_compare_options
 from .compare import run as compare
 from .exits import HOLDS, MEANINGS, STOPPED, UNHEARD, UNUSABLE
 from .export.outputs import NAMES, UnknownOutput, chosen
-from .leaktest import add_options
+from .leaktest import add_options as add_leaktest_options
 from .leaktest import run as leaktest
 
 if TYPE_CHECKING:
@@ -36,83 +36,110 @@ NEW_OBJECTS = 100_000
 atexit.register(gc.freeze)  # at the end all goes with the process: no last search either
 
 
+TO_BEGIN = """to begin:
+  rillwright new my-job             writes my-job.yaml, which tells of each key
+  rillwright check my-job.yaml      again and again while you change it, a blink each time
+  rillwright build my-job.yaml      solids, drawings, a page to look at, in outputs/my-job
+  rillwright COMMAND --help         what a command takes"""
+ANSWER = ("build", "check", "coupon", "sweep", "leaktest")  # commands whose exit code says more than that they ran
+Command = tuple[str, Callable[[argparse.Namespace], int], Callable[[argparse.ArgumentParser], None], str]
+
+
 def parser() -> argparse.ArgumentParser:
     """Every command and option, each with its help."""
+    raw = argparse.RawDescriptionHelpFormatter
     top = argparse.ArgumentParser(
-        prog="rillwright", allow_abbrev=False, epilog=MEANINGS, formatter_class=argparse.RawDescriptionHelpFormatter,
+        prog="rillwright", allow_abbrev=False, epilog=f"{TO_BEGIN}\n\n{MEANINGS}", formatter_class=raw,
         description="Coolant plates for liquid-cooled machines: from a parameter file to proved solids.",
     )  # fmt: skip
     top.add_argument("--version", action="version", version=f"rillwright {__version__}", help="print the version")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-
-    def command(name: str, run: Callable[[argparse.Namespace], int], text: str) -> argparse.ArgumentParser:
+    for name, run, add_its_options, text in _commands():
+        said = text[0].upper() + text[1:] + "."
         made = commands.add_parser(
-            name, help=text, description=text[0].upper() + text[1:] + ".", allow_abbrev=False, epilog=MEANINGS,
-            formatter_class=argparse.RawDescriptionHelpFormatter,
-        )  # fmt: skip
+            name, help=text, description=said, allow_abbrev=False, epilog=MEANINGS if name in ANSWER else None,
+            formatter_class=raw,
+        )
         made.set_defaults(run=run)
-        return made
+        add_its_options(made)
+    return top
 
-    build = command("build", _build, "make the solids, measure them, and write everything into a folder")
-    _takes_files(build)
-    build.add_argument(
+
+def _commands() -> tuple[Command, ...]:
+    """Name, what it runs, its options, and what it does."""
+    return (
+        ("build", _build, _build_options, "make the solids, measure them, and write everything into a folder"),
+        ("check", _check, _takes_files, "read a file and check everything that needs no solid; writes nothing"),
+        ("schema", _schema, _schema_options,
+         "print the JSON Schema of a parameter file, for editors that complete while one types"),
+        ("new", _new, _new_options, "write NAME.yaml here: a commented parameter file to start from"),
+        ("explain", _explain, _explain_options, "tell what a rule asks, its unit, what sets its limit, and its source"),
+        ("coupon", _coupon, _coupon_options, "make small plates with one seal of a job, to cut and prove first"),
+        ("sweep", sweep, add_sweep_options, "build every variant of a job that a sweep file names, and a table of them"),
+        ("compare", compare, add_compare_options,
+         "tell what differs between two built jobs: what was typed, then findings, solids, nets, parts, paper"),
+        ("leaktest", leaktest, add_leaktest_options,
+         "plan a pressure-decay test of each loop, or say what its readings mean (code 1: it leaks, or they cannot tell)"),
+    )  # fmt: skip
+
+
+def _build_options(command: argparse.ArgumentParser) -> None:
+    _takes_files(command)
+    command.add_argument(
         "--out", type=Path, metavar="DIR",
         help="folder for the results (left out: outputs/JOB); with several files, each goes into DIR/JOB",
     )  # fmt: skip
-    build.add_argument(
+    command.add_argument(
         "--only", type=_outputs, metavar="NAMES",
         help=f"write these outputs only, with commas between: {', '.join(NAMES)}; the checks are run in any case",
     )  # fmt: skip
-    build.add_argument(
+    command.add_argument(
         "--cache", metavar="DIR",
         help="folder where unchanged parts of earlier builds are found again, or `off` (left out: RILLWRIGHT_CACHE, "
         "else the user's cache folder; RILLWRIGHT_CACHE_MB limits it, 2000 if not set)",
     )  # fmt: skip
-    build.add_argument(
+    command.add_argument(
         "--workers", type=_workers, metavar="N",
         help="processes at work at once (left out: one for each core, up to 4; each takes some 600 MiB)",
     )  # fmt: skip
-    _takes_files(command("check", _check, "read a file and check everything that needs no solid; writes nothing"))
-    schema = command(
-        "schema", _schema, "print the JSON Schema of a parameter file, for editors that complete while one types"
-    )
-    other = schema.add_mutually_exclusive_group()
+
+
+def _schema_options(command: argparse.ArgumentParser) -> None:
+    other = command.add_mutually_exclusive_group()
     other.add_argument("--checks", action="store_true", help="print the JSON Schema of checks.json instead")
     other.add_argument("--sweeps", action="store_true", help="print the JSON Schema of a sweep file instead")
     other.add_argument("--interfaces", action="store_true", help="print the JSON Schema of a foot print instead")
-    new = command("new", _new, "write NAME.yaml here: a commented parameter file to start from")
-    new.add_argument("name", metavar="NAME", help="name of the job: lower-case letters, digits and hyphens")
-    explain = command("explain", _explain, "tell what a rule asks, its unit, what sets its limit, and its source")
-    explain.add_argument(
+
+
+def _new_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("name", metavar="NAME", help="name of the job: lower-case letters, digits and hyphens")
+
+
+def _explain_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "rule", metavar="RULE", nargs="?", help="a rule, or the key of a finding; left out: list every rule"
     )
-    coupon = command("coupon", _coupon, "make small plates with one seal of a job, to cut and prove first")
-    _takes_files(coupon, "file")
-    coupon.add_argument(
+
+
+def _coupon_options(command: argparse.ArgumentParser) -> None:
+    _takes_files(command, "file")
+    command.add_argument(
         "--seal", required=True, metavar="NAME", help="the seal, as `check` names it: left.cord, or plate.port.seal"
     )
-    coupon.add_argument(
+    command.add_argument(
         "--disc", action="store_true", help="for a strut's seal: a body and a blanking disc instead of the whole tube"
     )
-    coupon.add_argument(
+    command.add_argument(
         "--out", type=Path, metavar="DIR",
         help="folder for its parameter file and the results (left out: outputs/JOB-coupon-SEAL)",
     )  # fmt: skip
-    add_sweep_options(command("sweep", sweep, "build every variant of a job that a sweep file names, and a table of them"))
-    text = "tell what differs between two built jobs: parameters, features, solids, findings"
-    add_compare_options(command("compare", compare, text))
-    text = "plan a pressure-decay test of each loop, or say what its readings mean (code 1: it leaks, or they cannot tell)"
-    add_options(command("leaktest", leaktest, text))
-    return top
 
 
 def _takes_files(command: argparse.ArgumentParser, name: str = "files") -> None:
-    nargs = "+" if name == "files" else None
-    command.add_argument(name, type=Path, nargs=nargs, metavar="FILE", help="parameter file (YAML)")
-    command.add_argument(
-        "--json", action="store_true",
-        help="print one JSON document and nothing else: an object for one file, a list for several",
-    )  # fmt: skip
+    one = name == "file"
+    command.add_argument(name, type=Path, nargs=None if one else "+", metavar="FILE", help="parameter file (YAML)")
+    words = "print one JSON document and nothing else" + ("" if one else ": an object for one file, a list for several")
+    command.add_argument("--json", action="store_true", help=words)
 
 
 def _outputs(text: str) -> tuple[str, ...]:
