@@ -7,24 +7,22 @@ when it lies on the outline's surfaces.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from ...layout.edge_break import turns
-from ...layout.features import Arc, Cut, Feature, Outline, PlateLayout
-from ...layout.outline import arc_centre
+from ...layout.features import Cut, Feature, PlateLayout
 from ...layout.pockets import Pocket
-from .pocket_faces import plan_box, pocket_distance, to_arc, to_line
+from .outsides import Sides
+from .patches import Patches, patches
+from .pocket_faces import plan_box, pocket_distance
 
 Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+Which = npt.NDArray[np.bool_]
 ON = 1e-3  # mm: a vertex this near to a surface lies on it; the kernel's own tolerance is 1e-7
-LOOKED_AT = 9  # triangles: one alone may stray further, on a cone near its point that something else cuts into
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,75 +57,94 @@ def groups_of(plate: PlateLayout, vertices: Floats, triangles: npt.NDArray[Any],
     vertices (n, 3) in the plate's frame (z out of the material), triangles (m, 3), faces (m,) face of each triangle,
     slack: how far the middle of a triangle may lie off a curved surface, mm.
     """
-    finder = _Finder(plate, slack)
-    order = np.argsort(faces, kind="stable")
-    starts = np.searchsorted(faces[order], np.arange(faces.max() + 2))
-    return [finder.find(vertices, triangles[order[starts[i] : starts[i + 1]]]) for i in range(faces.max() + 1)]
+    return Finder(plate, slack).of_faces(patches(vertices, triangles, faces))
 
 
-class _Finder:
+def groups_of_triangles(plate: PlateLayout, corners: Floats, slack: float) -> list[Group | None]:
+    """Group of each triangle of a mesh read back from its file: corners (m, 3, 3) in the plate's frame, mm."""
+    numbers, groups = Finder(plate, slack).of_triangles(corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3))
+    every = [*groups, None]
+    return [every[n] for n in numbers.tolist()]
+
+
+class Finder:
+    """Asks whose surface something lies on. slack: how far the middle of a chord may lie off a curved surface, mm."""
+
     def __init__(self, plate: PlateLayout, slack: float) -> None:
         self.plate, self.slack = plate, slack
-        self.sides, self.slopes = _sides(plate), _slopes(plate.outline)
+        self.sides = Sides(plate, ON, slack)
         self.cuts = plate.cuts
         self.boxes = np.array([cut_box(c, plate.thickness) for c in self.cuts]).reshape(-1, 6)
-        self.kinds: dict[tuple[str, str], Group] = {}
+        self.faces = (("seal face", 0.0), ("outer face", -plate.thickness))
+        self._known: dict[tuple[str, str], int] = {}
+        self.groups: list[Group] = []
 
-    def find(self, vertices: Floats, triangles: npt.NDArray[Any]) -> Group | None:
-        corner = vertices[triangles]
-        sizes = np.linalg.norm(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]), axis=1)
-        middle = corner[np.argsort(-sizes, kind="stable")[:LOOKED_AT]].mean(axis=1)
-        points = corner.reshape(-1, 3)
-        return self._outside(points, middle) or self._feature(points, middle)
+    def of_faces(self, p: Patches) -> list[Group | None]:
+        """Group of each face of a mesh, None for one that nothing explains."""
+        found = np.full(len(p), -1)
+        for name, level in self.faces:
+            flat = p.all_of(np.abs(p.points[:, 2] - level) < ON)
+            found[flat & (found < 0)] = self._number(name, None, "face")
+        self._edges(p, found)
+        low, high = p.boxes
+        for f, box in zip(self.cuts, self.boxes, strict=True):
+            at = np.flatnonzero((found < 0) & np.all((box[:3] <= high + ON) & (box[3:] >= low - ON), axis=1))
+            at = at[(self.distance(f, p.few(at).reshape(-1, 3)) < ON).reshape(-1, 4).all(axis=1)]  # most lie elsewhere
+            if len(at):
+                self._assign(f, p.only(at), at, found)
+        every = [*self.groups, None]
+        return [every[n] for n in found.tolist()]
 
-    def _outside(self, points: Floats, middle: Floats) -> Group | None:
-        z = points[:, 2]
-        for name, level in (("seal face", 0.0), ("outer face", -self.plate.thickness)):
-            if np.all(np.abs(z - level) < ON):
-                return self.group(name, None, "face")
-        few = np.vstack([points[:: max(1, len(points) // 4)], middle[:1]])
-        if self.sides_of(few[None])[0][0] < 0:
-            return None  # most faces lie inside the plate: a few points tell
-        side, bevel = self.sides_of(np.vstack([points, middle[:1]])[None])
-        return None if side[0] < 0 else self.edge(side[0], bevel[0])
+    def _edges(self, p: Patches, found: Ints) -> None:
+        """Faces on the sides of the outline and on their chamfers; most lie inside the plate, which a few points tell."""
+        at = np.flatnonzero(found < 0)
+        some = np.concatenate([p.few(at), p.middles[p.firsts[at], None]], axis=1)
+        for i in at[self.sides.of(some)[0] >= 0].tolist():
+            side, bevel = self.sides.of(np.vstack([p.points_of(i), p.middles_of(i)[:1]])[None])
+            if side[0] >= 0:
+                found[i] = self._edge(int(side[0]), bool(bevel[0]))
 
-    def edge(self, side: int, bevel: bool) -> Group:
-        """The group of one side of the outline, or of the chamfer along it."""
-        name = self.sides[side][0]
-        return self.group(f"{name} bevel", None, "bevel") if bevel else self.group(name, None, "edge")
+    def _assign(self, f: Cut, own: Patches, at: Ints, found: Ints) -> None:
+        """Those of the faces `at`, whose points `own` holds, that lie on one feature or pocket."""
+        on = own.all_of(self.distance(f, own.points) < ON)
+        off = self.distance(f, own.middles)
+        for i in np.flatnonzero(on).tolist():
+            if np.median(off[own.firsts[i] : own.firsts[i + 1]]) < ON + self.slack:
+                found[at[i]] = self._cut(f, bool(_in_spotface(f, own.points_of(i)[None])[0]))
 
-    def sides_of(self, corners: Floats) -> tuple[npt.NDArray[Any], npt.NDArray[np.bool_]]:
-        """For each polygon (n, k, 3): index of the side of the outline it lies on or −1, and whether on its chamfer."""
-        chamfer = self.plate.outline.chamfer
-        found, bevel = np.full(len(corners), -1), np.zeros(len(corners), bool)
-        if not len(corners):
-            return found, bevel
-        z = corners[:, :, 2]
-        inset = chamfer - np.minimum(-z, self.plate.thickness + z)  # of the chamfer from the outline at this depth
-        broken = np.all(inset > -ON, axis=1)
-        flat = corners.reshape(-1, 3)[:, :2]
-        for i, (_, distance) in enumerate(self.sides):
-            far = distance(flat).reshape(z.shape)
-            slope, reach = self.slopes[i]
-            if far.min() > reach + ON + self.slack:
-                continue
-            off = slope(flat).reshape(z.shape)
-            flush = (found < 0) & np.all(far < ON + self.slack, axis=1)
-            near = (np.abs(off - inset) < ON + self.slack) & (far <= reach + ON + self.slack)
-            bevelled = (found < 0) & ~flush & broken & np.all(near, axis=1)
-            found[flush | bevelled] = i
-            bevel |= bevelled
-        return found, bevel
+    def of_triangles(self, vertices: Floats, triangles: Ints) -> tuple[Ints, list[Group]]:
+        """For each triangle (m, 3) the number of its group or −1, and the groups."""
+        found = np.full(len(triangles), -1)
+        for name, level in self.faces:
+            flat = (np.abs(vertices[:, 2] - level) < ON)[triangles].all(axis=1)
+            found[flat] = self._number(name, None, "face")
+        rest = np.flatnonzero(found < 0)
+        corners = vertices[triangles[rest]]
+        low, high = corners.min(axis=1), corners.max(axis=1)
+        order = np.argsort(low[:, 0], kind="stable")
+        rest, low, high = rest[order], low[order], high[order]
+        for f, box in zip(self.cuts, self.boxes, strict=True):
+            near = slice(*np.searchsorted(low[:, 0], (box[0] - 3 * ON, box[3] + 3 * ON)))
+            held = np.all((box[:3] <= low[near] + ON) & (box[3:] >= high[near] - ON), axis=1) & (found[rest[near]] < 0)
+            if held.any():
+                self._assign_triangles(f, vertices, triangles, rest[near][held], found)
+        rest = np.flatnonzero(found < 0)
+        corners = vertices[triangles[rest]]
+        sides, bevel = self.sides.of(np.concatenate([corners, corners.mean(axis=1)[:, None]], axis=1))
+        for i, broken in {*zip(sides.tolist(), bevel.tolist(), strict=True)}:
+            if i >= 0:
+                found[rest[(sides == i) & (bevel == broken)]] = self._edge(i, broken)
+        return found, self.groups
 
-    def _feature(self, points: Floats, middle: Floats) -> Group | None:
-        low, high = points.min(axis=0) - ON, points.max(axis=0) + ON
-        near = np.flatnonzero(np.all((self.boxes[:, :3] <= high) & (self.boxes[:, 3:] >= low), axis=1))
-        for i in near:
-            f = self.cuts[i]
-            if np.median(self.distance(f, middle)) < ON + self.slack and np.all(self.distance(f, points) < ON):
-                shallow = isinstance(f, Feature) and bool(_in_spotface(f, points[None])[0])
-                return self.group(f"{f.name} spotface" if shallow else f.name, f, "spotface" if shallow else "passage")
-        return None
+    def _assign_triangles(self, f: Cut, vertices: Floats, triangles: Ints, at: Ints, found: Ints) -> None:
+        own, number = np.unique(triangles[at], return_inverse=True)
+        at = at[(self.distance(f, vertices[own]) < ON)[number.reshape(-1, 3)].all(axis=1)]
+        corners = vertices[triangles[at]]
+        on = self.distance(f, corners.mean(axis=1)) < ON + self.slack
+        at, shallow = at[on], _in_spotface(f, corners[on])
+        for kind in (True, False):
+            if (shallow == kind).any():
+                found[at[shallow == kind]] = self._cut(f, kind)
 
     def distance(self, cut: Cut, points: Floats) -> Floats:
         """Distance (n,) of points (n, 3) in the plate's frame to the surface of a feature or pocket, mm."""
@@ -135,16 +152,27 @@ class _Finder:
             return pocket_distance(cut, self.plate.thickness, points)
         return profile_distance(cut, points)
 
-    def group(self, name: str, f: Cut | None, kind: str) -> Group:
-        return self.kinds.setdefault((name, kind), Group(name, f, kind))
+    def _cut(self, f: Cut, shallow: bool) -> int:
+        return self._number(f"{f.name} spotface" if shallow else f.name, f, "spotface" if shallow else "passage")
+
+    def _edge(self, side: int, bevel: bool) -> int:
+        """The group of one side of the outline, or of the chamfer along it."""
+        name = self.sides.names[side]
+        return self._number(f"{name} bevel", None, "bevel") if bevel else self._number(name, None, "edge")
+
+    def _number(self, name: str, f: Cut | None, kind: str) -> int:
+        if (name, kind) not in self._known:
+            self._known[name, kind] = len(self.groups)
+            self.groups.append(Group(name, f, kind))
+        return self._known[name, kind]
 
 
-def _in_spotface(f: Feature, corners: Floats) -> npt.NDArray[np.bool_]:
+def _in_spotface(f: Cut, corners: Floats) -> Which:
     """Which polygons (n, k, 3) of a feature lie no deeper than its spotface."""
-    spot = f.facts.get("spotface_depth", 0.0) if f.role in ("port", "plug") else 0.0
+    spot = f.facts.get("spotface_depth", 0.0) if isinstance(f, Feature) and f.role in ("port", "plug") else 0.0
     if spot <= 0:
         return np.zeros(len(corners), bool)
-    deepest: npt.NDArray[np.bool_] = ((corners - np.asarray(f.origin)) @ np.asarray(f.axis)).max(axis=1) < spot + ON
+    deepest: Which = ((corners - np.asarray(f.origin)) @ np.asarray(f.axis)).max(axis=1) < spot + ON
     return deepest
 
 
@@ -161,98 +189,3 @@ def cut_box(f: Cut, thickness: float) -> list[float]:
     low = min(z for _, z in f.profile)
     a = np.array(f.at(low))
     return [*(np.minimum(a, b) - rim), *(np.maximum(a, b) + rim)]
-
-
-Side = Callable[[Floats], Floats]
-
-
-def _sides(plate: PlateLayout) -> list[tuple[str, Side]]:
-    """Each piece of the outline as a function from plan points (n, 2) to distances (n,), with its name.
-
-    A plate whose features call its edges by number keeps the numbers, also for an edge that looks to the front.
-    """
-    o = plate.outline
-    numbered = any(m.startswith("edge-") for f in plate.features for m in (f.face, *f.mouths))
-    sides: list[tuple[str, Side]] = []
-    at, straight = o.start, 0
-    for p in o.pieces:
-        if isinstance(p, Arc):
-            name = f"corner at {p.middle[0]:.0f}, {p.middle[1]:.0f}"
-            sides.append((name, partial(to_arc, at, p)))
-        else:
-            straight += 1
-            name = f"edge-{straight}" if numbered else _edge_name(at, p.end, straight)
-            sides.append((name, partial(to_line, at, p.end)))
-        at = p.end
-    return sides
-
-
-def _slopes(o: Outline) -> list[tuple[Side, float]]:
-    """For each piece how far plan points (n, 2) are from its whole line or circle, which its chamfer keeps to, and how
-    far from the piece itself a point of its chamfer can be: in a corner that points into the plate it goes beyond its end.
-    """
-    corners = turns(o)
-    slopes: list[tuple[Side, float]] = []
-    at = o.start
-    for i, p in enumerate(o.pieces):
-        turn = min(corners[i], corners[(i + 1) % len(corners)], 0.0)
-        reach = o.chamfer * (2.0 / math.cos(turn / 2) if turn < -1e-6 else 1.0)  # twice: arcs bend on the way
-        slopes.append((partial(_to_circle, at, p) if isinstance(p, Arc) else partial(_to_whole_line, at, p.end), reach))
-        at = p.end
-    return slopes
-
-
-def _to_whole_line(a: tuple[float, float], b: tuple[float, float], points: Floats) -> Floats:
-    d = np.subtract(b, a)
-    found: Floats = np.abs((points - a) @ np.array([-d[1], d[0]])) / np.hypot(*d)
-    return found
-
-
-def _to_circle(start: tuple[float, float], arc: Arc, points: Floats) -> Floats:
-    centre, r = arc_centre(start, arc.middle, arc.end)
-    found: Floats = np.abs(np.hypot(*(points - np.asarray(centre)).T) - r)
-    return found
-
-
-def _edge_name(a: tuple[float, float], b: tuple[float, float], number: int) -> str:
-    if a[1] == b[1]:
-        return "front edge" if b[0] > a[0] else "back edge"
-    if a[0] == b[0]:
-        return "right edge" if b[1] > a[1] else "left edge"
-    return f"edge-{number}"
-
-
-def groups_of_triangles(plate: PlateLayout, corners: Floats, slack: float) -> list[Group | None]:
-    """Group of each triangle of a mesh read back from its file: corners (m, 3, 3) in the plate's frame, mm."""
-    finder = _Finder(plate, slack)
-    m = len(corners)
-    found: list[Group | None] = [None] * m
-    flat, middle = corners.reshape(-1, 3), corners.mean(axis=1)
-    z = corners[:, :, 2]
-    open_ = np.ones(m, bool)
-    for name, level in (("seal face", 0.0), ("outer face", -plate.thickness)):
-        hit = np.all(np.abs(z - level) < ON, axis=1)
-        _assign(found, np.flatnonzero(hit), finder.group(name, None, "face"))
-        open_ &= ~hit
-    low, high = corners.min(axis=1) - ON, corners.max(axis=1) + ON
-    for f, box in zip(finder.cuts, finder.boxes, strict=True):
-        at = np.flatnonzero(open_ & np.all((box[:3] <= low + 2 * ON) & (box[3:] >= high - 2 * ON), axis=1))
-        if not len(at):
-            continue
-        on = finder.distance(f, flat.reshape(m, 3, 3)[at].reshape(-1, 3)).reshape(-1, 3).max(axis=1) < ON
-        at = at[on & (finder.distance(f, middle[at]) < ON + slack)]
-        shallow = _in_spotface(f, corners[at]) if isinstance(f, Feature) else np.zeros(len(at), bool)
-        _assign(found, at[shallow], finder.group(f"{f.name} spotface", f, "spotface"))
-        _assign(found, at[~shallow], finder.group(f.name, f, "passage"))
-        open_[at] = False
-    rest = np.flatnonzero(open_)
-    sides, bevel = finder.sides_of(np.concatenate([corners[rest], middle[rest, None]], axis=1))
-    for i in range(len(finder.sides)):
-        for broken in (False, True):
-            _assign(found, rest[(sides == i) & (bevel == broken)], finder.edge(i, broken))
-    return found
-
-
-def _assign(found: list[Group | None], at: npt.NDArray[Any], group: Group) -> None:
-    for i in at:
-        found[i] = group

@@ -22,12 +22,11 @@ from ..report import UNEXPECTED, Case, Cases
 from .attribution import cut_box
 from .blank import blank_volume
 from .pocket_volumes import pocket_volume
-from .stl import StlMesh, read_stl
+from .stl import StlMesh
 
 MESH_VOLUME = 0.2  # % between mesh and solid; our choice: chords of 0.02 mm on bores of 5 mm lose less
 SEAM_TURN = 29.0  # degrees
 Floats = npt.NDArray[np.float64]
-__all__ = ("Body", "body_cases", "read_stl")
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ import numpy.typing as npt
 
 from ...layout.features import Arc, Outline
 from ...layout.outline import arc_centre
+from ...layout.paths import Bow, pieces
 from ...layout.pockets import Path, Pocket, Stroke
-from ...layout.strokes import boundary, smooth
 
 Floats = npt.NDArray[np.float64]
 Point2 = tuple[float, float]
@@ -108,27 +108,18 @@ def pocket_distance(pocket: Pocket, thickness: float, points: Floats) -> Floats:
 def plan_box(pocket: Pocket) -> tuple[float, float, float, float]:
     """Smallest and largest x and y (x0, y0, x1, y1) of a pocket, mm; may be a little too large, never too small."""
     shape = pocket.shape
-    if isinstance(shape, Stroke) and smooth(shape):
-        edge, grow = boundary(shape)[0], 0.0
-    elif isinstance(shape, Stroke):
-        edge, grow = Outline(shape.path.start, shape.path.pieces), shape.width / 2
-    else:
-        edge, grow = shape.outside, 0.0
-    xs, ys = zip(*_reached(edge), strict=True)
+    line, grow = (shape.path, shape.width / 2) if isinstance(shape, Stroke) else (shape.outside, 0.0)
+    xs, ys = zip(*_reached(line), strict=True)
     return min(xs) - grow, min(ys) - grow, max(xs) + grow, max(ys) + grow
 
 
-def _reached(edge: Outline) -> list[Point2]:
-    out = [edge.start]
-    at = edge.start
-    for p in edge.pieces:
+def _reached(line: Path | Outline) -> list[Point2]:
+    """Ends of all pieces, and where arcs reach furthest to each side."""
+    out = [line.start]
+    for p in pieces(line):
         out.append(p.end)
-        if isinstance(p, Arc):
-            (cx, cy), r = arc_centre(at, p.middle, p.end)
-            for dx, dy in ((1, 0), (0, 1), (-1, 0), (0, -1)):
-                q = (cx + r * dx, cy + r * dy)
-                if to_arc(at, p, np.array([q]))[0] < 1e-6:
-                    out.append(q)
-        at = p.end
+        if isinstance(p, Bow):
+            first = p.first if p.sweep > 0 else p.first + p.sweep
+            quarters = (k * math.pi / 2 for k in range(4))
+            out += [p.on(q) for q in quarters if (q - first + 1e-9) % math.tau <= abs(p.sweep) + 2e-9]
     return out
-

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 import cadquery as cq
@@ -235,15 +235,15 @@ def second_path(plate: PlateLayout, walls: list[Wall], slack: float) -> list[Cas
 class MeshPath:
     """Distances between groups on the exported mesh.
 
-    triangles (m, 3, 3) in the plate's frame, groups (m,) found anew for them, slack: what chords may take away, mm.
+    triangles (m, 3, 3) in the plate's frame, of (m,) the number of each one's group, found anew, or -1, slack: what
+    chords may take away, mm.
     """
 
-    def __init__(self, triangles: Floats, groups: list[Group | None], slack: float) -> None:
-        members: dict[str, list[int]] = {}
-        for i, g in enumerate(groups):
-            if g is not None:
-                members.setdefault(g.name, []).append(i)
-        self.corners = {name: triangles[index] for name, index in members.items()}
+    def __init__(self, triangles: Floats, of: npt.NDArray[np.int64], groups: list[Group], slack: float) -> None:
+        order = np.argsort(of, kind="stable")
+        starts = np.searchsorted(of[order], np.arange(len(groups) + 1))
+        runs = [order[a:b] for a, b in pairwise(starts)]
+        self.corners = {g.name: triangles[run] for g, run in zip(groups, runs, strict=True) if len(run)}
         self.models: dict[str, Any] = {}
         self.slack = slack
 
