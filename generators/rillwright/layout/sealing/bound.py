@@ -4,13 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from .places import STEP, Candidates
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
 
 STARTS = 8  # where the first stretch may begin
 
@@ -39,20 +34,20 @@ def least_number(found: Candidates, lengths: Sequence[float], pitch: float, give
 
 def _packed(found: Candidates, lengths: Sequence[float], size: float, start: float) -> int:
     """Number of stretches of `size` mm that share no place."""
-    used: set[int] = set()
+    import numpy as np
+
+    used = np.zeros(len(found.at), dtype=bool)
     n = 0
     for k in sorted(range(len(lengths)), key=lambda k: -lengths[k]):
-        at = start
+        s, who, at = found.s[k], found.who[k], start
         while at + size < start + lengths[k]:
-            mine = _within(found.s[k], found.who[k], at, size, lengths[k])
-            if used & mine:
-                at += STEP
+            along = (s - at) % lengths[k]
+            within = along <= size
+            taken = used[who] & within
+            if taken.any():
+                at += STEP * (math.floor(along[taken].max() / STEP) + 1)  # behind the last of them
                 continue
-            used |= mine
+            used[who[within]] = True
             n += 1
             at += size
     return n
-
-
-def _within(s: NDArray[np.float64], who: NDArray[np.int64], start: float, size: float, total: float) -> set[int]:
-    return set(who[(s - start) % total <= size].tolist())

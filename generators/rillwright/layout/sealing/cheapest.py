@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    Flags = NDArray[np.bool_]
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
@@ -43,31 +44,47 @@ def cheapest(nodes: Floats, at: Floats, price: Floats, steps: Steps) -> list[tup
     uneven = _uneven(nodes, at, low, wide, steps)
     cost = np.full((rows, wide + n), np.inf)
     cost[:, wide] = 0.0
+    before = np.lib.stride_tricks.sliding_window_view(cost, wide, axis=1)
     back = np.zeros((rows, n), dtype=np.int64)
-    each = np.arange(rows)
-    for i in range(1, n):
-        total = cost[:, i : i + wide] + price[:, i : i + 1]
-        total += uneven[i]
-        best = total.argmin(axis=1)
-        cost[:, wide + i] = total[each, best]
-        back[:, i] = best
+    for i, j in _blocks(uneven):
+        total = before[:, i:j] + price[:, i:j, None]
+        total += uneven[:, i:j]
+        back[:, i:j] = total.argmin(axis=2)
+        cost[:, wide + i : wide + j] = total.min(axis=2)
     back += np.arange(n) - wide
     return [_way(float(c), b) for c, b in zip(cost[:, -1], back.tolist(), strict=True)]
 
 
+def _blocks(uneven: Floats) -> list[tuple[int, int]]:
+    """Runs of places of which no step leads from one to another, as two of them would stand too near: the cost of all of
+    a run follows at once from those before it."""
+    import numpy as np
+
+    n = uneven.shape[1]
+    steps: Flags = np.logical_or.reduce(np.isfinite(uneven))
+    nearest = (np.arange(n) - 1 - steps[:, ::-1].argmax(axis=1)).tolist()  # the last place that a step leads from
+    some: list[bool] = np.logical_or.reduce(steps, axis=1).tolist()
+    starts = [1]
+    for i in range(2, n):
+        if some[i] and nearest[i] >= starts[-1]:
+            starts.append(i)
+    return list(zip(starts, [*starts[1:], n], strict=True))
+
+
 def _uneven(nodes: Floats, at: Floats, low: Ints, wide: int, steps: Steps) -> Floats:
-    """Cost of the step to each place from each of the `wide` before it: (n, rows, wide), infinite where it may not be."""
+    """Cost of the step to each place from each of the `wide` before it: (rows, n, wide), infinite where it may not be."""
     import numpy as np
 
     n = nodes.shape[1]
     before = np.arange(n)[:, None] - wide + np.arange(wide)
     j = np.maximum(before, 0)
     step = nodes[:, :, None] - nodes[:, j]
-    far = (at[:, j, 0] - at[:, :, None, 0]) ** 2 + (at[:, j, 1] - at[:, :, None, 1]) ** 2 >= (steps.spacing - 1e-9) ** 2
+    x, y = at[:, :, 0], at[:, :, 1]
+    far = (x[:, j] - x[:, :, None]) ** 2 + (y[:, j] - y[:, :, None]) ** 2 >= (steps.spacing - 1e-9) ** 2
     length = nodes[:, -1:, None]
     mean = length / np.ceil(length / steps.pitch - 1e-9)
     may = (before >= low[:, :, None]) & (far | (step >= steps.round))
-    return np.ascontiguousarray(np.where(may, EVEN * ((step - mean) / steps.pitch) ** 2, np.inf).transpose(1, 0, 2))
+    return np.where(may, EVEN * ((step - mean) / steps.pitch) ** 2, np.inf)
 
 
 def _way(cost: float, back: list[int]) -> tuple[float, list[int]] | None:

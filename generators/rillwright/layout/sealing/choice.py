@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import chain, pairwise
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from .cheapest import Steps, cheapest
@@ -23,7 +23,10 @@ if TYPE_CHECKING:
 
 SHARED = 0.45  # of a screw that a place is worth less which serves another groove too
 STARTS = 6  # starts of a cyclic path that are tried
-NEAR = 1  # screw above the bound that is not searched for any longer: seconds, to save one of fifty
+NEAR = 1  # screw above the bound that is not searched for any longer
+TURNS = 24  # at most, of taking screws out and choosing them anew
+ROUND = 2.2  # pitches round a screw within which they are taken out
+GOLDEN = (5**0.5 - 1) / 2  # one screw after the other, each far from those before
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,35 +64,42 @@ class Chooser:
 
     def choose(self) -> list[int]:
         """Indices of the chosen candidates; raises LookupError with the stretch that cannot be filled."""
-        best, trouble = self._tried(list(range(self.given)))
-        if not self._shared() or (best is not None and len(best) <= self.bound() + NEAR):
+        by_length = sorted(range(len(self.lengths)), key=lambda k: -self.lengths[k])
+        best, trouble = self._tried(list(range(self.given)), by_length)
+        if not self._shared():
             return self._evened(_or_raised(best, trouble))
-        from .fewest import Covering
+        for order in (by_length[::-1], list(range(len(self.lengths)))):
+            if best is None or len(best) > self.least + NEAR:
+                other, _ = self._tried(list(range(self.given)), order)
+                best = min((b for b in (best, other) if b is not None), key=len, default=None)
+        return self._evened(self._bettered(_or_raised(best, trouble), [by_length, by_length[::-1]]))
 
-        rounds = Covering(self.found, self.lengths, self.pitch, self.given).proposals(self.spacing)
-        for taken in chain([self._linear[1]], rounds):
-            other, _ = self._tried(self._standing(taken))
-            best = min((b for b in (best, other) if b is not None), key=len, default=None)
-            if best is not None and len(best) <= self.bound() + NEAR:
-                break
-        return self._evened(_or_raised(best, trouble))
-
-    def _tried(self, chosen: list[int]) -> tuple[list[int] | None, LookupError | None]:
-        """The chosen with what each ring needs besides, and without what none needs; None and why where it fails."""
+    def _tried(self, chosen: list[int], order: Sequence[int]) -> tuple[list[int] | None, LookupError | None]:
+        """The chosen with what each ring needs besides, ring after ring, and without what none needs; None and why where
+        that fails."""
         try:
-            for k in sorted(range(len(self.lengths)), key=lambda k: -self.lengths[k]):
+            for k in order:
                 chosen = self._ring(k, chosen)
         except LookupError as e:
             return None, e
         return self._pruned(chosen), None
 
-    def _standing(self, taken: Sequence[int]) -> list[int]:
-        """The given screws, and of those taken the ones that serve several grooves and stand far enough apart."""
-        kept = list(range(self.given))
-        for c in taken:
-            if c >= self.given and self.found.rings[c] > 1 and self.known.clear_of(kept)[c]:
-                kept.append(c)
-        return kept
+    def _bettered(self, best: list[int], orders: Sequence[Sequence[int]]) -> list[int]:
+        """Round one screw after the other all are taken out and chosen anew; what needs no more of them is gone on from."""
+        import numpy as np
+
+        now, at = best, self.found.at
+        for n in range(TURNS):
+            if len(best) <= self.least + NEAR:
+                break
+            middle = now[int(len(now) * (n * GOLDEN % 1))]
+            far = np.hypot(*(at[now] - at[middle]).T) > ROUND * self.pitch
+            far[: self.given] = True
+            other, _ = self._tried([c for c, f in zip(now, far.tolist(), strict=True) if f], orders[n % len(orders)])
+            if other is not None and len(other) <= len(now):
+                now = other
+                best = now if len(now) < len(best) else best
+        return best
 
     def _shared(self) -> bool:
         """Whether some place serves two rings, or one ring twice."""
@@ -232,21 +242,17 @@ class Chooser:
         return int(who[best]) if ok[best] and miss[best] < gain else None
 
     @cached_property
-    def _linear(self) -> tuple[int, list[int]]:
-        """The linear problem's bound and what it leans to, where places are shared."""
-        from .fewest import DENSE, Covering
-
-        return Covering(self.found, self.lengths, self.pitch, self.given, DENSE).linear() if self._shared() else (0, [])
-
-    def bound(self) -> int:
-        """A number that no choice among the places can stay below."""
-        return max(self._linear[0], self._apart)
-
-    @cached_property
-    def _apart(self) -> int:
+    def least(self) -> int:
+        """A number that no choice can stay below, soon found."""
         from .bound import least_number
 
         return least_number(self.found, self.lengths, self.pitch, self.given)
+
+    def bound(self) -> int:
+        """A number that no choice among the places can stay below; where places are shared also by the linear problem."""
+        from .linear import Covering
+
+        return max(self.least, Covering(self.found, self.lengths, self.pitch, self.given).least() if self._shared() else 0)
 
 
 def _or_raised(best: list[int] | None, trouble: LookupError | None) -> list[int]:

@@ -53,10 +53,7 @@ class Known:
 
     def gaps(self, k: int, taken: Flags) -> list[float]:
         """Distances along ring `k` from each taken screw to the next; the whole ring where there is none."""
-        import numpy as np
-
         s = self.found.s[k][taken[self.found.who[k]]]
         if len(s) == 0:
             return [self.lengths[k]]
-        ends: list[float] = np.diff(s, append=s[0] + self.lengths[k]).tolist()
-        return ends
+        return [*(s[1:] - s[:-1]).tolist(), float(s[0] + self.lengths[k] - s[-1])]

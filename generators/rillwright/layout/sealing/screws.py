@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
 from ..features import Outline
 from ..pockets import Path, Point2
@@ -20,13 +21,18 @@ from .ring import InTheWay
 ROUNDING = 0.02  # mm of the pitch kept back for the sampling along arcs
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Screws:
     """Places of screws in plan, the given ones first, and the gaps between neighbours along each groove, mm."""
 
     at: tuple[Point2, ...]
     gaps: tuple[tuple[float, ...], ...]  # one row per ring
-    bound: int  # no fewer screws than this can do
+    chooser: Chooser = field(repr=False, compare=False)
+
+    @cached_property
+    def bound(self) -> int:
+        """No fewer screws than this can do. Proved when it is asked for: where grooves share screws that takes 0.2 s."""
+        return self.chooser.bound()
 
 
 class NoPlace(InTheWay):
@@ -68,7 +74,7 @@ def screws_along(
     except LookupError as e:
         raise _no_place(e.args[0], tracks, room, pitch) from None
     at = tuple((float(x), float(y)) for x, y in found.at[chosen])
-    return Screws(at, tuple(chooser.gaps(k, chosen) for k in range(len(tracks))), chooser.bound())
+    return Screws(at, tuple(chooser.gaps(k, chosen) for k in range(len(tracks))), chooser)
 
 
 def _check_given(given: Sequence[Point2], tracks: Sequence[Track], room: Room, spacing: float) -> None:
