@@ -83,6 +83,28 @@ def test_wrong_usage_ends_with_2(arguments: list[str], capsys: pytest.CaptureFix
     assert capsys.readouterr().out == ""
 
 
+@pytest.mark.parametrize(("arguments", "said"), [
+    ([], "give a command: build, check, "),
+    (["chek", "x.yaml"], "there is no command 'chek', did you mean check?"),
+    (["mill"], "there is no command 'mill'; the commands: build, "),
+    (["check", "x.yaml", "--jsn"], "rillwright check: error: there is no option '--jsn', did you mean --json?"),
+    (["build", "x.yaml", "--ou=y"], "did you mean --out?"),
+    (["schema", "x"], "'x' is one word more than it takes"),
+])  # fmt: skip
+def test_wrong_usage_names_what_is_nearest(
+    arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        main(arguments)
+    assert said in capsys.readouterr().err
+
+
+def test_explain_lists_the_rules_of_a_kind(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", "net"]) == 0
+    told = [line.split()[0] for line in capsys.readouterr().out.splitlines()]
+    assert told == [name for name in RULES if name.startswith("net.")]
+
+
 def test_the_module_is_the_command() -> None:
     done = subprocess.run([sys.executable, "-m", "rillwright", "--version"], capture_output=True, text=True, check=True)
     assert done.stdout == "rillwright 0.1.0\n"

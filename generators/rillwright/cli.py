@@ -26,6 +26,7 @@ from .exits import HOLDS, MEANINGS, STOPPED, UNHEARD, UNUSABLE
 from .export.outputs import NAMES, UnknownOutput, chosen
 from .leaktest import add_options as add_leaktest_options
 from .leaktest import run as leaktest
+from .usage import parsed
 
 if TYPE_CHECKING:
     from .runs import Teller
@@ -117,8 +118,9 @@ def _new_options(command: argparse.ArgumentParser) -> None:
 
 def _explain_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
-        "rule", metavar="RULE", nargs="?", help="a rule, or the key of a finding; left out: list every rule"
-    )
+        "rule", metavar="RULE", nargs="?",
+        help="a rule, the key of a finding, or a kind like seal, whose rules are listed; left out: list every rule",
+    )  # fmt: skip
 
 
 def _coupon_options(command: argparse.ArgumentParser) -> None:
@@ -156,7 +158,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # Ø on a terminal that has none is no reason to stop
     gc.set_threshold(NEW_OBJECTS)
-    given = parser().parse_args(argv)
+    given = parsed(parser(), sys.argv[1:] if argv is None else argv)
     try:
         code: int = given.run(given)
         sys.stdout.flush()
@@ -246,7 +248,7 @@ def _explain(given: argparse.Namespace) -> int:
     if given.rule is None:
         print(every_rule())
         return HOLDS
-    text = rule_text(given.rule)
+    text = rule_text(given.rule) or every_rule(given.rule.rstrip(".*")) or None
     if text is None:
         _complain(unknown_rule(given.rule))
         return UNUSABLE

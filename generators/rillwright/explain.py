@@ -11,10 +11,11 @@ WIDTH = 100
 _KEY = re.compile(r"(.+)-[0-9a-f]{8}")  # the key of a finding: its rule, then a hash
 
 
-def every_rule() -> str:
-    """One line for each rule."""
-    width = max(map(len, RULES))
-    return "\n".join(f"{r.name:<{width}}  {r.question}" for r in RULES.values())
+def every_rule(kind: str = "") -> str:
+    """One line for each rule, or for each of a kind such as `seal`; empty for a kind that is none."""
+    mine = [r for r in RULES.values() if not kind or r.name.startswith(f"{kind}.")]
+    width = max((len(r.name) for r in mine), default=0)
+    return "\n".join(f"{r.name:<{width}}  {r.question}" for r in mine)
 
 
 def rule_text(name: str) -> str | None:

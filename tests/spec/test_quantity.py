@@ -121,6 +121,18 @@ def test_words() -> None:
     assert refusal(Temperature, -273.2).startswith("must be a temperature in °C above absolute zero")
 
 
+@pytest.mark.parametrize(("kind", "text", "do"), [
+    (Length, "1,5", "write it with a point: 1.5"), (PositiveLength, "3,5 in", "write it with a point: 3.5 in"),
+    (Length, "12 furlongs", "known units: mm, cm, m, um, in"), (Length, "12mmm", "known units: mm, cm, m, um, in"),
+    (Pressure, "3 at", "known units: bar, mbar, Pa, kPa, MPa, psi"), (Length, "0 0", "put a comma between the two numbers"),
+    (PositiveLength, "-3 mm", None), (Length, "sixty", None), (PositiveLength, -3, None), (PositiveLength, "-1,5", None),
+])  # fmt: skip
+def test_what_is_all_but_a_quantity_is_told_how_to_write_it(kind: Any, text: object, do: str | None) -> None:
+    with pytest.raises(ValidationError) as caught:
+        TypeAdapter(kind).validate_python(text)
+    assert caught.value.errors()[0]["ctx"]["do"] == do
+
+
 @given(
     st.floats(-196, 196, allow_nan=False), st.sampled_from([("mm", 1), ("cm", 10), ("in", 25.4), ('"', 25.4)])
 )

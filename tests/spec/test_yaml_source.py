@@ -135,8 +135,12 @@ def test_files(tmp_path: Path) -> None:
         with pytest.raises(SpecError) as caught:
             read(path)
         assert wanted in str(caught.value)
-    with pytest.raises(SpecError, match="is not a file"):
+    with pytest.raises(SpecError, match=r"is a folder; give a file in it: big\.yaml, latin\.yaml, wide\.yaml$"):
         read(tmp_path)
+    with pytest.raises(SpecError, match=r"there is no such file; did you mean .*latin\.yaml\?"):
+        read(tmp_path / "latin.yml")
+    with pytest.raises(SpecError, match=r"there is no such file$"):
+        read(tmp_path / "no" / "latin.yaml")
 
 
 def test_byte_order_mark_and_line_ends(tmp_path: Path) -> None:

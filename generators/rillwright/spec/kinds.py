@@ -69,7 +69,7 @@ def said(fault: Fault) -> Said:
     if special is not None:
         return special(fault)
     if fault.kind not in KINDS:  # raised by our own types, in words already
-        return _own(fault, fault.message)
+        return _own(fault, fault.message)._replace(do=fault.context.get("do"))
     got = shown(fault.given)
     if fault.kind in _WORDS:
         context = {k: f"{v:g}" if isinstance(v, float) else v for k, v in fault.context.items()}
@@ -176,7 +176,8 @@ def _any_of(fault: Fault) -> Said:
         text = "must be " + ", or ".join(w.removeprefix("must be ") for w in whats)
     else:
         text = ", or ".join(whats)
-    do = next((s.do for s in every if s.do and s.do.startswith("did you mean")), None)
+    cures = ("did you mean", "write it with", "put a comma", "known units")
+    do = next((s.do for s in every if s.do and s.do.startswith(cures)), None)
     return Said(text, shown(fault.given), do)
 
 

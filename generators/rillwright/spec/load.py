@@ -85,9 +85,13 @@ def _validated(source: Source, model: type[M]) -> M:
         return model.model_validate(source.data)
     except ValidationError as error:
         from rillwright.spec.branches import fault_of, settle  # what only faults need
+        from rillwright.spec.other_kind import other_kind
 
+        other = other_kind(source, model)
         found = [fault_of(model, entry) for entry in error.errors(include_url=False)]
     # Raised outside the handler, so that no traceback carries pydantic's own text.
+    if other is not None:
+        raise SpecError([other])
     raise SpecError(_problem(source, _at_discriminator(fault)) for fault in settle(found))
 
 

@@ -110,7 +110,7 @@ class Quantity:
         value = self._convert(given)
         # Compared before it is converted: an int may be too large for a float. NaN fails the comparison.
         if value is None or not value >= self.low or (self.above and value == self.low):
-            raise PydanticCustomError("quantity", "must be {words}", {"words": self.words})
+            raise PydanticCustomError("quantity", "must be {words}", {"words": self.words, "do": self._cure(given)})
         if value > self.high:
             raise PydanticCustomError(
                 "quantity", "must be {noun} of at most {high}", {"noun": self.noun, "high": f"{self.high:g}"}
@@ -127,6 +127,22 @@ class Quantity:
             return None
         unit = self.units[match[2]] if match[2] else Unit(Decimal(1))
         return float(Decimal(match[1]) * unit.factor + unit.offset)
+
+    def _cure(self, given: object) -> str | None:
+        """What to do about text that is all but a quantity; None for anything else."""
+        if not isinstance(given, str):
+            return None
+        if re.fullmatch(self.pattern, given.replace(",", ".", 1)):
+            return f"write it with a point: {given.strip().replace(',', '.')}"
+        if re.fullmatch(rf" *[-+]?{_NUMBER} +[-+]?{_NUMBER} *", given):
+            return "put a comma between the two numbers"
+        unit = re.fullmatch(rf" *[-+]?{_NUMBER} *([^ 0-9.,+-].*)", given)
+        return None if unit is None or unit[1].strip() in self.units else f"known units: {', '.join(self._plain_units)}"
+
+    @property
+    def _plain_units(self) -> list[str]:
+        """Units that any keyboard has."""
+        return [u for u in self.units if u.isascii() and u != '"']
 
     def __get_pydantic_core_schema__(self, _source: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
         inner = core_schema.float_schema(allow_inf_nan=False)

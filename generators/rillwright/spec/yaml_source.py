@@ -15,7 +15,7 @@ from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError
 from ruamel.yaml.reader import ReaderError
 
-from rillwright.spec.messages import Problem, SpecError
+from rillwright.spec.messages import Problem, SpecError, listed, nearest
 from rillwright.spec.yaml_events import Loc, Marks, Place, Reader
 
 MAX_BYTES = 2 * 1024 * 1024
@@ -87,7 +87,11 @@ def read(path: Path) -> tuple[Source, bytes]:
 def _bytes(path: Path) -> bytes:
     # A pipe or device would be read for ever, so it is not opened at all.
     if not path.exists():
-        raise _at(str(path), (0, 0), "there is no such file")
+        near = nearest(path.name, (p.name for p in _beside(path.parent)))
+        raise _at(str(path), (0, 0), "there is no such file", do=f"did you mean {path.parent / near}?" if near else None)
+    if path.is_dir():
+        held = listed(p.name for p in _beside(path))
+        raise _at(str(path), (0, 0), "is a folder", do=f"give a file in it: {held}" if held else "give the path of a file")
     if not path.is_file():
         raise _at(str(path), (0, 0), "is not a file", do="give the path of a parameter file")
     try:
@@ -98,6 +102,14 @@ def _bytes(path: Path) -> bytes:
     if len(raw) > MAX_BYTES:
         raise _at(str(path), (1, 1), "is larger than 2 MiB, which no parameter file needs")
     return raw
+
+
+def _beside(folder: Path) -> list[Path]:
+    """Files in a folder that may be parameter files; none where it cannot be looked into."""
+    try:
+        return sorted(p for p in folder.iterdir() if p.suffix in (".yaml", ".yml"))
+    except OSError:
+        return []
 
 
 def parse(text: str, path: str) -> Source:
