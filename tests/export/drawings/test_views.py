@@ -53,17 +53,6 @@ def test_a_section_shows_the_cut_material_and_no_more(block: Any) -> None:
     assert sum(shapely.Polygon(o, h).area for o, *h in off.cut) == pytest.approx(1000, abs=1e-6)
 
 
-def test_views_from_the_side_leave_out_what_they_cannot_show(block: Any) -> None:
-    eye = FROM_ABOVE.turned("below")
-    whole, thin = seen(block, eye, hidden=False), seen(block, eye, False, frozenset({(-20.0, 0.0), (25.0, 0.0)}))
-
-    def reach(s: Seen) -> tuple[float, ...]:
-        points = [p for c in s.visible if isinstance(c, Chain) for p in c.points]
-        return tuple(round(f(p[i] for p in points), 6) for f in (min, max) for i in (0, 1))
-
-    assert reach(whole) == reach(thin) == (-50, -10, 50, 0)
-
-
 @pytest.mark.parametrize("side", ["below", "above", "left", "right"])
 def test_a_turned_eye_looks_from_that_side(side: str) -> None:
     way = {"below": (0, -1, 0), "above": (0, 1, 0), "left": (-1, 0, 0), "right": (1, 0, 0)}[side]

@@ -32,15 +32,23 @@ class Crowd:
             return
         x0, y0, x1, y1 = np.array(segments).T
         count = np.ceil(np.hypot(x1 - x0, y1 - y0) / (0.8 * CELL)).astype(int) + 1
-        first = np.repeat(np.cumsum(count) - count, count)
-        t = (np.arange(count.sum()) - first) / np.maximum(np.repeat(count, count) - 1, 1)
+        t = _shares(count)
         x, y = (np.repeat(a, count) + np.repeat(b - a, count) * t for a, b in ((x0, x1), (y0, y1)))
         self._mark(x, y, weight)
 
     def bow(self, centre: Point, radius: float, start: float = 0.0, end: float = 360.0, weight: float = LINE) -> None:
-        n = max(8, math.ceil(radius * math.radians(end - start) / (0.8 * CELL)))
-        t = np.radians(np.linspace(start, end, n + 1))
-        self._mark(centre[0] + radius * np.cos(t), centre[1] + radius * np.sin(t), weight)
+        self.bows([(*centre, radius, start, end)], weight)
+
+    def bows(self, of: list[tuple[float, float, float, float, float]], weight: float = LINE) -> None:
+        """Mark arcs (centre x, y, radius, start, end in degrees), all at once."""
+        if not of:
+            return
+        x, y, radius, start, end = np.array(of).T
+        start, end = np.radians(start), np.radians(end)
+        count = np.maximum(8, np.ceil(radius * (end - start) / (0.8 * CELL)).astype(int)) + 1
+        t = np.repeat(start, count) + np.repeat(end - start, count) * _shares(count)
+        x, y, radius = (np.repeat(v, count) for v in (x, y, radius))
+        self._mark(x + radius * np.cos(t), y + radius * np.sin(t), weight)
 
     def _mark(self, x: np.ndarray, y: np.ndarray, weight: float) -> None:
         i = np.clip((y / CELL).astype(int), 0, self.cells.shape[0] - 1)
@@ -49,13 +57,15 @@ class Crowd:
 
     def curves(self, spot: Spot, curves: list[Curve], weight: float = LINE) -> None:
         segments: list[tuple[float, float, float, float]] = []
+        bows = []
         for c in curves:
             if isinstance(c, Bow):
-                self.bow(spot.at(c.centre), spot.scale * c.radius, c.start, c.end, weight)
+                bows.append((*spot.at(c.centre), spot.scale * c.radius, c.start, c.end))
             else:
                 points = [spot.at(p) for p in c.points]
                 segments += [(*a, *b) for a, b in pairwise(points)]
         self.lines(segments, weight)
+        self.bows(bows, weight)
 
     def box(self, left: float, low: float, right: float, high: float, weight: float = FULL) -> None:
         i0, i1, j0, j1 = self._window(left, low, right, high)
@@ -103,3 +113,10 @@ class Crowd:
         if math.dist(a, b) > 1.2:
             canvas.line(a, b, "thin")
             self.line(a, b, FULL / 5)
+
+
+def _shares(count: np.ndarray) -> np.ndarray:
+    """0 to 1 in so many even steps for each, one after the other."""
+    first = np.repeat(np.cumsum(count) - count, count)
+    shares: np.ndarray = (np.arange(count.sum()) - first) / np.maximum(np.repeat(count, count) - 1, 1)
+    return shares

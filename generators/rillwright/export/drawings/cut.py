@@ -41,17 +41,22 @@ def cut_at(plate: PlateLayout, eye: Eye, axis: int) -> float:
         if isinstance(f, Feature) and abs(f.axis[2]) > 0.999:
             at = round(f.origin[axis], 4)
             score[at] = score.get(at, 0.0) + worth.get(f.role, 0.3)
+    lines = [(p, _places(p, axis)) for p in plate.pockets]
     for at in score:
-        score[at] += sum(_crossed(p, axis, at) for p in plate.pockets)
+        score[at] += sum(_crossed(p, places, at) for p, places in lines)
     best = max(score, key=lambda v: (score[v], -abs(v)), default=0.0)
     return best * (eye.right, eye.up)[axis][axis]
 
 
-def _crossed(p: Pocket, axis: int, at: float) -> float:
-    """What it is worth to cut a pocket: each crossing of a channel or groove counts, a window in the way costs."""
+def _places(p: Pocket, axis: int) -> list[float]:
+    """One coordinate of places every few millimetres along a pocket's line or outside."""
     way = p.shape.path if isinstance(p.shape, Stroke) else p.shape.outside
-    side = [at < q[axis] for q in (way.start, *(q for _, q, _ in paths.along(way, 5.0)))]
-    crossings = sum(a != b for a, b in pairwise(side))
+    return [q[axis] for q in (way.start, *(q for _, q, _ in paths.along(way, 5.0)))]
+
+
+def _crossed(p: Pocket, places: list[float], at: float) -> float:
+    """What it is worth to cut a pocket: each crossing of a channel or groove counts, a window in the way costs."""
+    crossings = sum((a > at) != (b > at) for a, b in pairwise(places))
     return (1.5 if p.role in ("channel", "groove") else -2.0) * crossings
 
 

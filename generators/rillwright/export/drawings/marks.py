@@ -55,11 +55,13 @@ def centres(
         drawn[key] = max(drawn.get(key, 0.0), m.item.radius * spot.scale)
         if m.item.face == face:
             _thread(spot, p, m.item, crowd)
+    crosses = []
     for (x, y), r in drawn.items():
         out = r + OVER * (0.6 if r < 3 else 1.0)
-        for a, b in (((x - out, y), (x + out, y)), ((x, y - out), (x, y + out))):
-            spot.canvas.line(a, b, "centre")
-            crowd.line(a, b, FAINT)
+        crosses += [((x - out, y), (x + out, y)), ((x, y - out), (x, y + out))]
+    for a, b in crosses:
+        spot.canvas.line(a, b, "centre")
+    crowd.lines([(*a, *b) for a, b in crosses], FAINT)
 
 
 def axes(plate: PlateLayout, eye: Eye, spot: Spot, found: list[Group]) -> None:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
-from ...layout import paths
 from ...layout.dowels import extent
-from ...layout.features import Feature, Line, PlateLayout
+from ...layout.features import Line, PlateLayout
 from ...layout.job_layout import JobLayout
 from ...spec.job import Job
 from ...standards.sheets import thickness_tolerance
@@ -17,13 +16,13 @@ from .arrange import SCALES, Arranged, SideView, arranged, ratio
 from .canvas import Canvas
 from .crowd import FAINT, Crowd
 from .cut import cut_at, cut_line, draw_section
-from .frames import Eye, edge_eye, edge_side, face_eye, in_part
+from .frames import Eye, edge_eye, edge_side, face_eye
 from .mounted import draw_mounted
 from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
 from .revision import revision
 from .symbols import datum
 from .tags import HOLE_COLUMNS, edge_name, groups, hole_rows, kind_rows, number
-from .views import Chain, Places, Seen, Spot, section, seen, turned_to
+from .views import Chain, Seen, Spot, section, seen, turned_to
 
 Page = Sheet | Document
 READY, FAILED = "CHECK BEFORE CUTTING", "FAILED ITS CHECKS: DO NOT CUT"
@@ -37,26 +36,14 @@ class PartDrawing:
         self.warning = FAILED if failed else READY
         self.job, self.layout, self.plate, self.solid = job, layout, plate, solid
         self.groups = groups(plate)
-        self.spec = job.drawing
+        self.spec, self.revision = job.drawing, revision(job)
         self.eyes = {face: face_eye(plate, face, job.machine) for face in ("seal", "outer")}
         self.looks: dict[str, tuple[Eye, Seen]] = {}
 
     def look(self, name: str, eye: Eye, hidden: bool) -> Seen:
         if name not in self.looks:
-            aside = frozenset() if name in ("seal", "outer") else self.aside(lambda _: True)
-            self.looks[name] = (eye, seen(self.solid, eye, hidden, aside))
+            self.looks[name] = (eye, seen(self.solid, eye, hidden))
         return self.looks[name][1]
-
-    def aside(self, unseen: Callable[[Feature], bool]) -> Places:
-        """Plan places of dry holes through the faces that a view along the plate cannot show.
-
-        A hole on the axis of a round corner stays: the corner's own faces would go with it.
-        """
-        bows = (p for p in paths.pieces(self.plate.outline) if isinstance(p, paths.Bow))
-        corners = [p.centre for p in bows]
-        dry = (f for f in self.plate.features if f.role in ("screw", "mounting", "strut-screw", "strut-seat") and unseen(f))
-        alone = (f.origin[:2] for f in dry if all(math.dist(f.origin[:2], c) > 0.01 for c in corners))
-        return frozenset((round(x, 3), round(y, 3)) for x, y in alone)
 
     def face_look(self, face: str, eye: Eye) -> Seen:
         """What is seen of a face or edge in another position on the paper; what was found before is turned."""
@@ -71,7 +58,7 @@ class PartDrawing:
     def title(self, kind: str, scale: str) -> Title:
         p = self.plate
         return Title(
-            self.job.job, p.name, kind, revision(self.job), p.material, f"thickness {p.thickness:g}", scale,
+            self.job.job, p.name, kind, self.revision, p.material, f"thickness {p.thickness:g}", scale,
             f"ISO 2768-1 {self.spec.general_tolerance} unless stated; ± in tables and details goes before",
             self.spec.projection, self.warning,
         )  # fmt: skip
@@ -192,8 +179,7 @@ class PartDrawing:
         at = cut_at(plate, eye, 1 if side == "below" else 0)
         towards = -at if side == "below" else at
         axis = 1 if side == "below" else 0
-        away = self.aside(lambda f: abs(eye.sees(in_part(plate, f.origin))[axis] - at) > f.radius + 0.01)
-        cut = section(self.solid, turned, towards, 2 * (x + y + plate.thickness), away)
+        cut = section(self.solid, turned, towards, 2 * (x + y + plate.thickness))
         a = arranged(plate, eye, [SideView(side, "A-A", turned, cut)], self.spec.projection, self.spec.size)
         crowd = Crowd(a.canvas.width, a.canvas.height)
         self._face(a, "outer", crowd)

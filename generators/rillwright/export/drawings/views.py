@@ -10,24 +10,21 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import cadquery as cq
-from OCP.BRep import BRep_Builder
-from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
+from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepLib import BRepLib
-from OCP.BRepTools import BRepTools_WireExplorer
-from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Line, GeomAbs_Plane
+from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Line
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 from OCP.HLRAlgo import HLRAlgo_Projector
 from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED
+from OCP.TopAbs import TopAbs_EDGE
 from OCP.TopExp import TopExp_Explorer
-from OCP.TopoDS import TopoDS, TopoDS_Compound
+from OCP.TopoDS import TopoDS
 
 from .canvas import Canvas, Kind, Point
 from .frames import Eye
-
-Places = frozenset[tuple[float, float]]
-BENDS = 12  # chords of a curve that is neither line nor circle
+from .outlines import BENDS, rings
+from .unseen import compound, worth_a_look
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,25 +81,21 @@ class Spot:
                 self.canvas.arc(self.at(c.centre), self.scale * c.radius, c.start, c.end, kind)
 
 
-def seen(solid: Any, eye: Eye, hidden: bool = True, leave_out: Places = frozenset()) -> Seen:
-    """Lines of a solid (cq.Shape in the part frame, mm) as the eye sees them.
-
-    `leave_out`: plan places of holes that this view, which looks along the plate, cannot show; faces seen edge on are
-    left out with them. Both cost time and show nothing.
-    """
+def seen(solid: Any, eye: Eye, hidden: bool = True) -> Seen:
+    """Lines of a solid (cq.Shape in the part frame, mm) as the eye sees them; without `hidden` only those in front."""
     algorithm = HLRBRep_Algo()
-    algorithm.Add(_thinned(solid, eye, leave_out) if leave_out else solid.wrapped)
+    algorithm.Add(compound(worth_a_look(solid.wrapped, eye, hidden)))
     frame = gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(*eye.towards), gp_Dir(*eye.right))
     algorithm.Projector(HLRAlgo_Projector(frame))
     algorithm.Update()
     algorithm.Hide()
     found = HLRBRep_HLRToShape(algorithm)
     made = Seen()
-    for compound in (found.VCompound(), found.OutLineVCompound()):
-        made.visible += _curves(compound)
+    for shape in (found.VCompound(), found.OutLineVCompound()):
+        made.visible += _curves(shape)
     if hidden:
-        for compound in (found.HCompound(), found.OutLineHCompound()):
-            made.hidden += _curves(compound)
+        for shape in (found.HCompound(), found.OutLineHCompound()):
+            made.hidden += _curves(shape)
     return made
 
 
@@ -163,63 +156,21 @@ def _bow(a: Any, centre: Point, radius: float, first: float, last: float, ccw: b
     return Bow(centre, radius, start, start + sweep)
 
 
-def _thinned(solid: Any, eye: Eye, leave_out: Places) -> Any:
-    """The faces of a solid but those seen edge on and those of the given vertical holes, as one compound."""
-    builder, kept = BRep_Builder(), TopoDS_Compound()
-    builder.MakeCompound(kept)
-    towards = gp_Dir(*eye.towards)
-    explorer = TopExp_Explorer(solid.wrapped, TopAbs_FACE)
-    while explorer.More():
-        face = TopoDS.Face_s(explorer.Current())
-        surface = BRepAdaptor_Surface(face)
-        kind = surface.GetType()
-        if kind == GeomAbs_Plane:
-            drop = abs(surface.Plane().Axis().Direction().Dot(towards)) < 1e-6
-        elif kind in (GeomAbs_Cylinder, GeomAbs_Cone):
-            axis = (surface.Cylinder() if kind == GeomAbs_Cylinder else surface.Cone()).Axis()
-            where = axis.Location()
-            drop = abs(axis.Direction().Z()) > 0.9999 and (round(where.X(), 3), round(where.Y(), 3)) in leave_out
-        else:
-            drop = False
-        if not drop:
-            builder.Add(kept, face)
-        explorer.Next()
-    return kept
-
-
-def section(solid: Any, eye: Eye, at: float, size: float, leave_out: Places = frozenset()) -> Seen:
+def section(solid: Any, eye: Eye, at: float, size: float) -> Seen:
     """What one sees after all nearer than the plane is taken away; `at` is how far the plane lies towards the eye.
 
-    `size` (mm) is more than any extent of the part; `leave_out` as for `seen`, of holes that the plane does not cut.
+    `size` (mm) is more than any extent of the part.
     """
     n = eye.towards
     corner = cq.Vector(*(at * v for v in n))
     plane = cq.Plane(corner, cq.Vector(*eye.right), cq.Vector(*n))
     box = cq.Workplane(plane).box(2 * size, 2 * size, size, centered=(True, True, False)).val()
     box = box.moved(cq.Location(cq.Vector(*(-size * v for v in n))))
-    operation = BRepAlgoAPI_Common(solid.wrapped, box.wrapped)
-    half = cq.Shape.cast(operation.Shape())
-    made = seen(half, eye, False, leave_out)
+    half = cq.Shape.cast(BRepAlgoAPI_Common(solid.wrapped, box.wrapped).Shape())
+    made = seen(half, eye, False)
     for face in half.Faces():
         if face.geomType() == "PLANE":
             centre, normal = face.Center(), face.normalAt()
             if abs(normal.dot(cq.Vector(*n)) - 1) < 1e-6 and abs(centre.dot(cq.Vector(*n)) - at) < 1e-4:
-                made.cut.append([_wire(w, eye) for w in (face.outerWire(), *face.innerWires())])
+                made.cut.append(rings(face.wrapped, eye))
     return made
-
-
-def _wire(wire: Any, eye: Eye) -> list[Point]:
-    """A closed wire of a plane face as points on the paper."""
-    out: list[Point] = []
-    explorer = BRepTools_WireExplorer(wire.wrapped)
-    while explorer.More():
-        edge = explorer.Current()
-        a = BRepAdaptor_Curve(edge)
-        n = 1 if a.GetType() == GeomAbs_Line else BENDS
-        first, last = a.FirstParameter(), a.LastParameter()
-        values = [a.Value(first + (last - first) * i / n) for i in range(n + 1)]
-        if edge.Orientation() == TopAbs_REVERSED:
-            values.reverse()
-        out += [eye.sees((p.X(), p.Y(), p.Z())) for p in values[:-1]]
-        explorer.Next()
-    return out

@@ -1,0 +1,108 @@
+"""What a view leaves out shows nothing: every line is that of the kernel's answer on the whole solid."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import cadquery as cq
+import numpy as np
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+from scipy.spatial import cKDTree
+
+from rillwright.export.drawings import unseen, views
+from rillwright.export.drawings.frames import Eye
+from rillwright.export.drawings.views import Bow, Curve, Seen, section, seen
+
+ABOVE = Eye((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+EYES = [ABOVE, Eye((1.0, 0.0, 0.0), (0.0, -1.0, 0.0)), *(ABOVE.turned(s) for s in ("below", "above", "left", "right"))]
+EYES.append(Eye((math.sqrt(0.5), math.sqrt(0.5), 0.0), (0.0, 0.0, 1.0)))
+
+
+def _everything(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(views, "worth_a_look", lambda shape, _eye, _behind: [unseen.Face(shape, None)])
+
+
+def _points(curves: list[Curve], step: float) -> Any:
+    rows = [np.empty((0, 2))]
+    for c in curves:
+        if isinstance(c, Bow):
+            turn = np.radians(np.linspace(c.start, c.end, 2 + int(c.radius * math.radians(c.end - c.start) / step)))
+            rows.append(np.column_stack([c.centre[0] + c.radius * np.cos(turn), c.centre[1] + c.radius * np.sin(turn)]))
+        else:
+            for a, b in zip(c.points, c.points[1:], strict=False):
+                share = np.linspace(0, 1, 2 + int(math.dist(a, b) / step))[:, None]
+                rows.append(np.array(a) * (1 - share) + np.array(b) * share)
+    return np.concatenate(rows)
+
+
+def _lost(of: list[Curve], where: list[Curve]) -> int:
+    """Places of lines that lie nowhere on other lines (0.1 mm: chords of a curve that lies on a circle)."""
+    wanted, there = _points(of, 0.3), _points(where, 0.03)
+    return len(wanted) if not len(there) else int((cKDTree(there).query(wanted)[0] > 0.1).sum())
+
+
+def _same(thin: Seen, whole: Seen, hidden: bool) -> None:
+    assert _lost(whole.visible, thin.visible) == _lost(thin.visible, whole.visible) == 0
+    if hidden:
+        assert _lost(whole.hidden, thin.hidden + thin.visible) == _lost(thin.hidden, whole.hidden + whole.visible) == 0
+
+
+def _plate(holes: list[tuple[float, float, float, str]], corner: float, chamfer: float, step: bool) -> Any:
+    made = cq.Workplane().box(60, 40, 12, centered=(True, True, False))
+    if step:
+        made = made.cut(cq.Workplane().box(20, 60, 5).translate((24, 0, 12)))
+    if corner:
+        made = made.edges("|Z").fillet(corner)
+    if chamfer:
+        made = made.faces("<Z").edges().chamfer(chamfer)
+    for x, y, r, kind in holes:
+        if kind == "through":
+            tool = cq.Workplane().circle(r).extrude(20).translate((x, y, -1))
+        elif kind == "sunk":
+            tool = cq.Workplane("XZ").polyline([(0, -1), (r, -1), (r, 8), (2 * r, 12), (2 * r, 13), (0, 13)]).close()
+            tool = tool.revolve(360, (0, 0, 0), (0, 1, 0)).translate((x, y, 0))
+        elif kind == "drilled":
+            tool = cq.Workplane("XZ").polyline([(0, 13), (r, 13), (r, 5), (0, 5 - r / 2)]).close()
+            tool = tool.revolve(360, (0, 0, 0), (0, 1, 0)).translate((x, y, 0))
+        elif kind == "milled":
+            tool = cq.Workplane().slot2D(8 * r, 2 * r).extrude(6).translate((x, y, 7))
+        else:
+            tool = cq.Workplane("YZ").circle(r).extrude(x + 40).translate((-40, y, 5))
+        made = made.cut(tool)
+    return made.val()
+
+
+KINDS = st.sampled_from(["through", "sunk", "drilled", "milled", "edge"])
+HOLE = st.tuples(st.integers(-26, 26), st.integers(-16, 16), st.sampled_from([1.0, 1.7, 2.3]), KINDS)
+
+
+@settings(max_examples=6, deadline=None, phases=(Phase.explicit, Phase.reuse, Phase.generate))  # shrinking takes minutes
+@given(st.lists(HOLE, max_size=5), st.sampled_from([0, 4]), st.sampled_from([0, 1]), st.booleans())
+def test_no_line_is_lost_and_none_is_new(
+    holes: list[tuple[float, float, float, str]], corner: float, chamfer: float, step: bool
+) -> None:
+    plate = _plate(holes, corner, chamfer, step)
+    for eye in EYES:
+        for hidden in (True, False):
+            thin = seen(plate, eye, hidden)
+            with pytest.MonkeyPatch.context() as patched:
+                _everything(patched)
+                _same(thin, seen(plate, eye, hidden), hidden)
+
+
+def test_a_section_shows_what_lies_behind_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    holes = [(-10, 0, 1.7, "sunk"), (10, 8, 2.3, "milled"), (5, 5, 1.0, "edge"), (-5, 12, 1.7, "through")]
+    plate = _plate(holes, 4, 1, True)
+    eye = ABOVE.turned("below")
+    thin = section(plate, eye, 0.5, 200)
+    _everything(monkeypatch)
+    _same(thin, section(plate, eye, 0.5, 200), hidden=False)
+
+
+def test_what_is_covered_is_not_looked_at() -> None:
+    plate = _plate([(x, 0, 1.0, "through") for x in range(-24, 25, 3)], 0, 0, False)
+    assert len(unseen.worth_a_look(plate.wrapped, ABOVE.turned("below"), behind=False)) == 1  # the edge itself
+    assert len(unseen.worth_a_look(plate.wrapped, ABOVE, behind=True)) == 1  # bores and edges lie along the line of sight
