@@ -125,15 +125,17 @@ def place(way: Way, s: float) -> tuple[Point2, Point2]:
 def along(way: Way, step: float) -> list[tuple[float, Point2, Point2]]:
     """(distance from the start, point, direction) at even steps of at most `step` mm, ends included; a closed
     path's start comes once."""
-    total = length(way)
+    all_ = pieces(way)
+    lengths = [p.length for p in all_]
+    total = sum(lengths)
     n = max(1, math.ceil(total / step - 1e-9))
     closed = not isinstance(way, Path) or way.closed
-    out, before, queue = [], 0.0, pieces(way)
+    out, before, k = [], 0.0, 0
     for i in range(n if closed else n + 1):
         s = total * i / n
-        while len(queue) > 1 and s - before > queue[0].length:
-            before += queue.pop(0).length
-        out.append((s, *queue[0].at(min(s - before, queue[0].length))))
+        while k + 1 < len(all_) and s - before > lengths[k]:
+            before, k = before + lengths[k], k + 1
+        out.append((s, *all_[k].at(min(s - before, lengths[k]))))
     return out
 
 

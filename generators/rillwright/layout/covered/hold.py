@@ -110,12 +110,18 @@ def _loads(deck: Deck, sealed: Sequence[Sealed], at: Sequence[Point2], job: Job)
 
 def _shares(s: Sealed, at: Sequence[Point2], reach: float, total: float) -> dict[int, float]:
     """Length of groove that each screw beside it holds, mm."""
+    import numpy as np
+
     places = paths.along(s.ring.path, 0.5)
+    xy = np.array([q for _, q, _ in places])
     near = {}
     for i, p in enumerate(at):
-        far, along = min((math.dist(p, q), t) for t, q, _ in places)
-        if far <= reach + 0.5:
-            near[i] = along
+        square = (xy[:, 0] - p[0]) ** 2 + (xy[:, 1] - p[1]) ** 2
+        if square.min() <= (reach + 1.0) ** 2:  # of those that are nearest but for rounding the first
+            best = np.nonzero(square <= square.min() + 1e-9)[0].tolist()
+            far, along = min((math.dist(p, places[k][1]), places[k][0]) for k in best)
+            if far <= reach + 0.5:
+                near[i] = along
     order = sorted(near, key=lambda i: near[i])
     gaps = [(near[b] - near[a]) % total or total for a, b in zip(order, [*order[1:], *order[:1]], strict=True)]
     return {i: (gaps[k - 1] + gaps[k]) / 2 for k, i in enumerate(order)}

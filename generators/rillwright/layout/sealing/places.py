@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
     Flags = NDArray[np.bool_]
+    Ints = NDArray[np.int64]
 
 STEP = 1.0  # mm, across the groove, and at most along it
 EDGE = "the plate's edge"
@@ -88,6 +89,63 @@ def blockers(points: Floats, tracks: Sequence[Track], room: Room) -> dict[str, F
     return out
 
 
+def free_of(points: Floats, at: Any, tracks: Sequence[Track], room: Room) -> Ints:
+    """Numbers of the points (n, 2), `at` for shapely, that nothing forbids: as `blockers`, but of each thing only those
+    are asked that are still free and lie in its box."""
+    import numpy as np
+    import shapely
+
+    left = np.arange(len(points))
+    for _, shape, clearance in room.obstacles:
+        need = clearance + room.keep_out - 1e-6
+        if isinstance(shape, tuple):
+            (x, y), r = shape
+            left = left[np.hypot(points[left, 0] - x, points[left, 1] - y) >= r + need]
+        else:
+            left = _without(left, points, at, shape_region(shape), need)
+    for t in tracks:
+        left = _without(left, points, at, t.line, room.reach[0] - 2e-3)
+        near = left[_in_box(t.inside, points[left], 0.0)]
+        left = np.setdiff1d(left, near[shapely.contains(t.inside, at[near])], assume_unique=True)
+    if room.outline is not None:
+        plate = paths.polygon(room.outline)
+        shapely.prepare(plate)
+        left = left[shapely.contains(plate, at[left])]
+        left = left[~shapely.dwithin(_prepared(plate.exterior), at[left], room.keep_out + room.edge - 1e-6)]
+    return left
+
+
+def _without(left: Ints, points: Floats, at: Any, thing: Any, far: float) -> Ints:
+    """Those that are not within `far` of a thing."""
+    import numpy as np
+
+    near = left[_in_box(thing, points[left], far)]
+    return left if len(near) == 0 else np.setdiff1d(left, near[_within(thing, at[near], far)], assume_unique=True)
+
+
+def _within(thing: Any, at: Any, far: float) -> Flags:
+    import numpy as np
+    import shapely
+
+    return np.asarray(shapely.dwithin(_prepared(thing), at, far))
+
+
+def _prepared(thing: Any) -> Any:
+    import shapely
+
+    shapely.prepare(thing)
+    return thing
+
+
+def _in_box(thing: Any, points: Floats, far: float) -> Flags:
+    """Which points lie in the box round a thing, `far` mm wider."""
+    import numpy as np
+
+    x0, y0, x1, y1 = thing.bounds
+    x, y, r = points[:, 0], points[:, 1], far + 1e-6
+    return np.asarray((x >= x0 - r) & (x <= x1 + r) & (y >= y0 - r) & (y <= y1 + r))
+
+
 def offsets(reach: tuple[float, float]) -> list[float]:
     """Distances from the middle line to try, the nearest first, mm."""
     n = max(1, math.ceil((reach[1] - reach[0]) / STEP - 1e-9))
@@ -116,16 +174,18 @@ def candidates(tracks: Sequence[Track], room: Room, given: Sequence[Point2]) -> 
     """The given screws first, then for each millimetre of each ring the free place that serves most grooves, of those
     the nearest."""
     import numpy as np
+    import shapely
 
     kept = [np.array(given, dtype=np.float64).reshape(-1, 2)]
     for t in tracks:
         g = grid(t, room.reach)
         flat = g.reshape(-1, 2)
-        free = ~np.logical_or.reduce(list(blockers(flat, tracks, room).values())).reshape(g.shape[:2])
-        serves = _serves(flat, tracks, room.reach[1]).reshape(g.shape[:2])
-        score = np.where(free, serves - 0.01 * np.arange(g.shape[1])[None, :], -1.0)
-        best = score.argmax(axis=1)
-        rows = np.nonzero(free.any(axis=1))[0]
+        at = shapely.points(flat)
+        free = free_of(flat, at, tracks, room)
+        score = np.full(len(flat), -1.0)
+        score[free] = _serves(flat[free], at[free], tracks, room.reach[1]) - 0.01 * (free % g.shape[1])
+        best = score.reshape(g.shape[:2]).argmax(axis=1)
+        rows = np.unique(free // g.shape[1])
         kept.append(g[rows, best[rows]])
     at = np.concatenate(kept)
     nodes = [stations(at, t, room.reach[1]) for t in tracks]
@@ -135,12 +195,15 @@ def candidates(tracks: Sequence[Track], room: Room, given: Sequence[Point2]) -> 
     return Candidates(at, [s for s, _ in nodes], [w for _, w in nodes], count)
 
 
-def _serves(points: Floats, tracks: Sequence[Track], far: float) -> Floats:
+def _serves(points: Floats, at: Any, tracks: Sequence[Track], far: float) -> Floats:
+    """How many of the grooves each point can hold down."""
     import numpy as np
-    import shapely
 
-    at = shapely.points(points)
-    return np.asarray(sum(shapely.dwithin(t.line, at, far + 1e-6).astype(float) for t in tracks))
+    out = np.zeros(len(points))
+    for t in tracks:
+        near = np.nonzero(_in_box(t.line, points, far))[0]
+        out[near] += _within(t.line, at[near], far + 1e-6)
+    return out
 
 
 def stations(at: Floats, t: Track, far: float) -> tuple[Floats, NDArray[np.int64]]:
@@ -149,13 +212,22 @@ def stations(at: Floats, t: Track, far: float) -> tuple[Floats, NDArray[np.int64
     import numpy as np
     import shapely
 
-    near = np.nonzero(shapely.dwithin(t.line, shapely.points(at), far + 1e-3))[0]
-    d = np.hypot(at[near, None, 0] - t.points[None, :, 0], at[near, None, 1] - t.points[None, :, 1])
-    before, after = np.roll(d, 1, axis=1), np.roll(d, -1, axis=1)
-    i, k = np.nonzero((d <= before) & (d < after) & (d <= far + 0.1))
-    a, b, c = before[i, k] ** 2, d[i, k] ** 2, after[i, k] ** 2
+    near = np.nonzero(_in_box(t.line, at, far + 1e-3))[0]
+    near = near[_within(t.line, shapely.points(at[near]), far + 1e-3)]
+    x, y = at[near].T
+    square = (x[:, None] - t.points[:, 0]) ** 2 + (y[:, None] - t.points[:, 1]) ** 2
+    i, k = np.nonzero(square <= (far + 0.1 + 1e-6) ** 2)
+    before, here, after = (_apart(at[near[i]], t.points[(k + step) % len(t.s)]) for step in (-1, 0, 1))
+    best = (here <= before) & (here < after) & (here <= far + 0.1)
+    i, k, a, b, c = i[best], k[best], before[best] ** 2, here[best] ** 2, after[best] ** 2
     bend = np.maximum(a - 2 * b + c, 1e-12)
     h = t.length / len(t.s)
     s = (t.s[k] + h * np.clip((a - c) / (2 * bend), -0.5, 0.5)) % t.length
     order = np.argsort(s, kind="stable")
     return s[order], near[i][order]
+
+
+def _apart(a: Floats, b: Floats) -> Floats:
+    import numpy as np
+
+    return np.asarray(np.hypot(a[:, 0] - b[:, 0], a[:, 1] - b[:, 1]))
