@@ -8,13 +8,15 @@ from typing import Any
 import cadquery as cq
 import numpy as np
 import pytest
+import shapely
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from scipy.spatial import cKDTree
 
 from rillwright.export.drawings import unseen, views
 from rillwright.export.drawings.frames import Eye
-from rillwright.export.drawings.views import Bow, Curve, Seen, section, seen
+from rillwright.export.drawings.slices import HAIR, section
+from rillwright.export.drawings.views import Bow, Curve, Seen, seen
 
 ABOVE = Eye((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 EYES = [ABOVE, Eye((1.0, 0.0, 0.0), (0.0, -1.0, 0.0)), *(ABOVE.turned(s) for s in ("below", "above", "left", "right"))]
@@ -93,13 +95,29 @@ def test_no_line_is_lost_and_none_is_new(
                 _same(thin, seen(plate, eye, hidden), hidden)
 
 
-def test_a_section_shows_what_lies_behind_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    holes = [(-10, 0, 1.7, "sunk"), (10, 8, 2.3, "milled"), (5, 5, 1.0, "edge"), (-5, 12, 1.7, "through")]
-    plate = _plate(holes, 4, 1, True)
-    eye = ABOVE.turned("below")
-    thin = section(plate, eye, 0.5, 200)
-    _everything(monkeypatch)
-    _same(thin, section(plate, eye, 0.5, 200), hidden=False)
+def _halved(solid: Any, eye: Eye, at: float) -> Seen:
+    """The section by a boolean with half of space, looked at whole."""
+    towards = cq.Vector(*eye.towards)
+    box = cq.Workplane(cq.Plane(towards * at, cq.Vector(*eye.right), towards)).box(200, 200, 200).val()
+    half = solid.intersect(box.moved(cq.Location(towards * -100)))
+    with pytest.MonkeyPatch.context() as patched:
+        _everything(patched)
+        return seen(half, eye, hidden=False)
+
+
+@settings(max_examples=5, deadline=None, phases=(Phase.explicit, Phase.reuse, Phase.generate))
+@given(st.lists(HOLE, max_size=5), st.sampled_from([0, 4]), st.booleans(), st.integers(-15, 15))
+def test_a_section_shows_what_lies_behind_it(
+    holes: list[tuple[float, float, float, str]], corner: float, step: bool, at: int
+) -> None:
+    plate = _plate(holes, corner, 1, step)
+    for eye in (ABOVE.turned("below"), ABOVE.turned("right")):
+        found = section(plate, eye, at, 200)
+        _same(found, _halved(plate, eye, at), hidden=False)
+        cut = sum(shapely.Polygon(outside, inside).area for outside, *inside in found.cut)
+        towards = cq.Vector(*eye.towards)
+        plane = cq.Face.makePlane(200, 200, towards * (at - HAIR), towards)
+        assert cut == pytest.approx(plate.intersect(plane).Area(), abs=0.3)  # chords of bores
 
 
 def test_what_is_covered_is_not_looked_at() -> None:

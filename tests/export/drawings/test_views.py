@@ -13,7 +13,8 @@ import shapely
 from rillwright.export.drawings.arrange import SideView, arranged
 from rillwright.export.drawings.frames import Eye, edge_eye, edge_side, face_eye
 from rillwright.export.drawings.part import PartDrawing
-from rillwright.export.drawings.views import Bow, Chain, Seen, section, seen
+from rillwright.export.drawings.slices import section
+from rillwright.export.drawings.views import Bow, Chain, Seen, seen
 from rillwright.pipeline import plan
 from rillwright.solids.build import plate_solid
 from rillwright.spec.machine import Machine
@@ -48,7 +49,7 @@ def test_from_below_x_stays_and_y_turns(block: Any) -> None:
 def test_a_section_shows_the_cut_material_and_no_more(block: Any) -> None:
     found = section(block, FROM_ABOVE.turned("below"), 0.0, 400)
     area = sum(shapely.Polygon(outside, holes).area for outside, *holes in found.cut)
-    assert area == pytest.approx(100 * 10 - 10 * 10 - 6 * 4, abs=1e-6)
+    assert area == pytest.approx(100 * 10 - 10 * 10 - 6 * 4, abs=1e-4)  # cut a hair beside the axis
     off = section(block, FROM_ABOVE.turned("below"), -6.0, 400)  # beside both holes
     assert sum(shapely.Polygon(o, h).area for o, *h in off.cut) == pytest.approx(1000, abs=1e-6)
 

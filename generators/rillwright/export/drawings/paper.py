@@ -20,6 +20,8 @@ Size = Literal["A4", "A3"]
 SIZES: dict[Size, tuple[float, float]] = {"A4": (210.0, 297.0), "A3": (297.0, 420.0)}
 LEFT, EDGE = 20.0, 10.0  # filing margin and the other margins, ISO 5457
 TITLE = (180.0, 36.0)  # title block, lower right; its width is ISO 7200's
+MARGINS, GAP = (24.0, 14.0), 5.0  # of a document left and right, and between two columns of blocks; as in the template
+POINT, WIDE, CAPITAL, INSET = 25.4 / 72, 0.602, 1556 / 2048, (1.1, 0.75)  # mm; the font says them in em; in a cell, mm
 TEMPLATE = Path(__file__).parent / "paper.typ"
 
 
@@ -180,30 +182,41 @@ def _fonts() -> Any:
 def _page(page: Sheet | Document) -> dict[str, Any]:
     title = {k: getattr(page.title, k) for k in Title.__slots__}
     if isinstance(page, Sheet):
-        tables = [{"x": x, "y": page.canvas.height - y, "width": w, **_table(t)} for x, y, w, t in page.tables]
+        tables = [{"x": x, "y": page.canvas.height - y, "width": w, **_table(t, w)} for x, y, w, t in page.tables]
         width, height = paper(page.size)
         return {"form": "sheet", "width": width, "height": height, "title": title, "canvas": page.canvas.data(),
                 "tables": tables}  # fmt: skip
     width, height = paper(page.size, page.landscape)
     return {"form": "document", "width": width, "height": height, "title": title,
-            "blocks": [_block(b) for b in page.blocks]}  # fmt: skip
+            "blocks": [_block(b, width - sum(MARGINS)) for b in page.blocks]}  # fmt: skip
 
 
-def _table(t: Table) -> dict[str, Any]:
+def _table(t: Table, room: float) -> dict[str, Any]:
+    """`room`: width of the table, mm. The height of rows that need one line is told: the page maker measures the others."""
     columns = [{"title": c.title, "align": c.align, "width": c.width} for c in t.columns]
-    return {"columns": columns, "rows": [list(r) for r in t.rows], "caption": t.caption, "size": t.size}
+    rest = room - sum(c.width or 0.0 for c in t.columns)
+    widths = [rest / sum(o.width is None for o in t.columns) if c.width is None else c.width for c in t.columns]
+    em = t.size * POINT
+    longest = [(w - 2 * INSET[0]) / (WIDE * em) for w in widths]
+    low = CAPITAL * em + 2 * INSET[1]
+    high = [
+        low if all(len(v) <= n and "\n" not in v for v, n in zip(r, longest, strict=True)) else None
+        for r in ([c.title for c in t.columns], *t.rows)
+    ]
+    return {"columns": columns, "rows": [list(r) for r in t.rows], "caption": t.caption, "size": t.size, "high": high}
 
 
-def _block(b: Block) -> dict[str, Any]:
+def _block(b: Block, room: float) -> dict[str, Any]:
     if isinstance(b, Table):
-        return {"form": "table", **_table(b)}
+        return {"form": "table", **_table(b, room)}
     if isinstance(b, Figure):
         return {"form": "figure", "canvas": b.canvas.data(), "caption": b.caption}
     if isinstance(b, Beside):
-        halves = {"left": [_block(x) for x in b.left], "right": [_block(x) for x in b.right]}
+        left = (room - GAP) * b.share
+        halves = {"left": [_block(x, left) for x in b.left], "right": [_block(x, room - GAP - left) for x in b.right]}
         return {"form": "beside", "share": b.share, **halves}
     if isinstance(b, Together):
-        return {"form": "together", "blocks": [_block(x) for x in b.blocks]}
+        return {"form": "together", "blocks": [_block(x, room) for x in b.blocks]}
     if isinstance(b, Blanks):
         return {"form": "blanks", "rows": [list(r) for r in b.rows]}
     if isinstance(b, Items):

@@ -20,9 +20,10 @@ from .frames import Eye, edge_eye, edge_side, face_eye
 from .mounted import draw_mounted
 from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
 from .revision import revision
+from .slices import section
 from .symbols import datum
 from .tags import HOLE_COLUMNS, edge_name, groups, hole_rows, kind_rows, number
-from .views import Chain, Seen, Spot, section, seen, turned_to
+from .views import Chain, Seen, Spot, seen, turned_to
 
 Page = Sheet | Document
 READY, FAILED = "CHECK BEFORE CUTTING", "FAILED ITS CHECKS: DO NOT CUT"

@@ -37,12 +37,13 @@ SMALL, LEVELS = 0.001, 8  # covers that are worth the while: their share of all,
 Box = tuple[float, float, float, float]  # left, low, right, high
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Face:
     """A face as an eye looks at it. `looks`: cosine between its normal and the line of sight, None where it is no plane."""
 
     shape: Any  # TopoDS_Face
     looks: float | None
+    along: bool = False  # a plane or cylinder that the eye looks along
     box: Box = (0.0, 0.0, 0.0, 0.0)  # what it covers on the paper at most, mm
     near: float = 0.0  # mm towards the eye: no place of it is nearer; right for planes square to the eye at first
     far: float = 0.0  # none is farther
@@ -55,37 +56,48 @@ class Face:
 
 def worth_a_look(shape: Any, eye: Eye, behind: bool) -> list[Face]:
     """The faces of a shape (TopoDS_Shape in the part frame) that may show in a view. `behind`: covered lines count too."""
-    found = list(_faces(shape, eye))
-    if behind:
-        last = min((f.far for f in found if f.square_off), default=0.0)
-        return [f for f in found if not (f.square_off and f.far < last + SEAM and _sharp(f))]
-    stands = [(f, _stands(f, eye)) for f in found]
-    found = [f for f, s in stands if s >= 0]
-    for f in found:
+    if not behind:
+        return uncovered(showing(list(measured(shape, eye))), eye)
+    found = showing(list(_faces(shape, eye)))
+    last = min((f.far for f in found if f.square_off), default=0.0)
+    return [f for f in found if not (f.square_off and f.far < last + SEAM and _sharp(f))]
+
+
+def measured(shape: Any, eye: Eye) -> Iterator[Face]:
+    """Every face of a shape, with what it covers on the paper."""
+    for f in _faces(shape, eye):
         _measure(f, eye)
+        yield f
+
+
+def showing(found: list[Face]) -> list[Face]:
+    """Those that the eye does not look along."""
+    return [f for f in found if not f.along]
+
+
+def uncovered(found: list[Face], eye: Eye) -> list[Face]:
+    """Those, of faces that were measured, that do not look away and that no others cover."""
+    stands = [(f, s) for f in found if (s := _stands(f, eye)) >= 0]
     covers = _covers([f for f, s in stands if s > 0], eye)
-    return [f for f, s in stands if s >= 0 and not _covered(f, s > 0, covers)]
+    return [f for f, s in stands if not _covered(f, s > 0, covers)]
 
 
 def _faces(shape: Any, eye: Eye) -> Iterator[Face]:
-    """Every face that the eye does not look along."""
     explorer = TopExp_Explorer(shape, TopAbs_FACE)
     while explorer.More():
         face = TopoDS.Face_s(explorer.Current())
         explorer.Next()
         surface = BRepAdaptor_Surface(face, False)
-        kind, looks, at = surface.GetType(), None, 0.0
+        kind = surface.GetType()
         if kind == GeomAbs_Plane:
-            looks = _looks(surface.Plane(), face, eye)
-            if abs(looks) < FLAT:
-                continue
             p = surface.Plane().Location()
-            at = dot((p.X(), p.Y(), p.Z()), eye.towards)
+            at, looks = dot((p.X(), p.Y(), p.Z()), eye.towards), _looks(surface.Plane(), face, eye)
+            yield Face(face, looks, abs(looks) < FLAT, near=at, far=at)
         elif kind == GeomAbs_Cylinder:
             d = surface.Cylinder().Axis().Direction()
-            if abs(dot((d.X(), d.Y(), d.Z()), eye.towards)) > 1 - FLAT**2:
-                continue
-        yield Face(face, looks, near=at, far=at)
+            yield Face(face, None, abs(dot((d.X(), d.Y(), d.Z()), eye.towards)) > 1 - FLAT**2)
+        else:
+            yield Face(face, None)
 
 
 def _looks(plane: Any, face: Any, eye: Eye) -> float:

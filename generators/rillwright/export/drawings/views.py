@@ -1,4 +1,4 @@
-"""What is seen of a solid: visible and hidden lines by the kernel's exact hidden-line removal, and sections.
+"""What is seen of a solid: visible and hidden lines by the kernel's exact hidden-line removal.
 
 Views are at full size, in the plane of the paper; the caller scales and places them.
 """
@@ -9,9 +9,7 @@ import math
 from dataclasses import dataclass, field
 from typing import Any
 
-import cadquery as cq
 from OCP.BRepAdaptor import BRepAdaptor_Curve
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 from OCP.BRepLib import BRepLib
 from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Line
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
@@ -23,7 +21,7 @@ from OCP.TopoDS import TopoDS
 
 from .canvas import Canvas, Kind, Point
 from .frames import Eye
-from .outlines import BENDS, rings
+from .outlines import BENDS
 from .unseen import compound, worth_a_look
 
 
@@ -83,8 +81,13 @@ class Spot:
 
 def seen(solid: Any, eye: Eye, hidden: bool = True) -> Seen:
     """Lines of a solid (cq.Shape in the part frame, mm) as the eye sees them; without `hidden` only those in front."""
+    return lines(compound(worth_a_look(solid.wrapped, eye, hidden)), eye, hidden)
+
+
+def lines(faces: Any, eye: Eye, hidden: bool) -> Seen:
+    """Lines of some faces (TopoDS_Shape), of which those nearer to the eye hide the others."""
     algorithm = HLRBRep_Algo()
-    algorithm.Add(compound(worth_a_look(solid.wrapped, eye, hidden)))
+    algorithm.Add(faces)
     frame = gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(*eye.towards), gp_Dir(*eye.right))
     algorithm.Projector(HLRAlgo_Projector(frame))
     algorithm.Update()
@@ -154,23 +157,3 @@ def _bow(a: Any, centre: Point, radius: float, first: float, last: float, ccw: b
     p = a.Value(first if ccw else last)
     start = math.degrees(math.atan2(p.Y() - centre[1], p.X() - centre[0]))
     return Bow(centre, radius, start, start + sweep)
-
-
-def section(solid: Any, eye: Eye, at: float, size: float) -> Seen:
-    """What one sees after all nearer than the plane is taken away; `at` is how far the plane lies towards the eye.
-
-    `size` (mm) is more than any extent of the part.
-    """
-    n = eye.towards
-    corner = cq.Vector(*(at * v for v in n))
-    plane = cq.Plane(corner, cq.Vector(*eye.right), cq.Vector(*n))
-    box = cq.Workplane(plane).box(2 * size, 2 * size, size, centered=(True, True, False)).val()
-    box = box.moved(cq.Location(cq.Vector(*(-size * v for v in n))))
-    half = cq.Shape.cast(BRepAlgoAPI_Common(solid.wrapped, box.wrapped).Shape())
-    made = seen(half, eye, False)
-    for face in half.Faces():
-        if face.geomType() == "PLANE":
-            centre, normal = face.Center(), face.normalAt()
-            if abs(normal.dot(cq.Vector(*n)) - 1) < 1e-6 and abs(centre.dot(cq.Vector(*n)) - at) < 1e-4:
-                made.cut.append(rings(face.wrapped, eye))
-    return made
