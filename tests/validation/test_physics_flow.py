@@ -41,7 +41,10 @@ def test_a_rectangle_without_depth_is_two_parallel_plates() -> None:
 def test_annulus_of_white_6_14() -> None:
     # F. M. White, example 6.14: radii 5 and 3 cm, 30 m, 0.01 m³/s, ν 1.02e-6, commercial steel 0.046 mm; the level is
     # the friction head and one velocity head. f 0.0232 and 3.71 m by D_h; 0.0257 and 4.09 m by the effective diameter.
-    section = fr.annulus(0.10, 0.06)
+    # f Re of a concentric annulus by the exact solution, section 6.8: 64 (a − b)² (a² − b²)/(a⁴ − b⁴ − (a² − b²)²/ln(a/b)).
+    a, b = 0.05, 0.03
+    shape = (a - b) ** 2 * (a**2 - b**2) / (a**4 - b**4 - (a**2 - b**2) ** 2 / math.log(a / b))
+    section = fr.Section(math.pi * (a**2 - b**2), 2 * (a - b), 64 * shape)
     velocity, kinematic, roughness = 0.01 / section.area, 1.02e-6, 0.046e-3
     by_hydraulic = fr.churchill(velocity * section.hydraulic / kinematic, roughness / section.hydraulic)
     effective = fr.factor(section, velocity, kinematic, roughness)
@@ -102,18 +105,18 @@ def test_sharp_elbows_are_those_of_an_independent_library(angle: float) -> None:
     assert losses.mitre(math.radians(angle)) == pytest.approx(theirs, rel=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("shape", "reynolds", "printed"),
-    [(0.25, 1.4e5, 1.3), (1.0, 1e4, 1.2 * 1.40), (2.0, 4e4, 1.1 * 1.14), (4.0, 1e5, 0.92 * 1.04), (1.0, 2e4, 1.2 * 1.26)],
-)
-def test_mitred_ducts_are_those_of_the_ashrae_table(shape: float, reynolds: float, printed: float) -> None:
-    assert losses.mitre_rectangular(shape, reynolds) == pytest.approx(printed)
+# ASHRAE Fundamentals 1989, mitred rectangular elbow at 90°: C' by height (square to the plane of the turn) over width,
+# and its factor by the Reynolds number.
+DUCTS = {0.25: 1.3, 0.5: 1.3, 0.75: 1.2, 1.0: 1.2, 1.5: 1.1, 2.0: 1.1}
+DUCTS_BY_REYNOLDS = {1e4: 1.40, 2e4: 1.26, 3e4: 1.19, 4e4: 1.14, 6e4: 1.09, 8e4: 1.06, 1e5: 1.04, 1.4e5: 1.0}
 
 
-def test_the_band_of_a_sharp_elbow_holds_the_ashrae_table() -> None:
-    for reynolds in (1e4, 2e4, 4e4, 8e4):
+@pytest.mark.parametrize("shape", DUCTS)
+def test_the_band_of_a_sharp_elbow_holds_the_table_of_mitred_ducts(shape: float) -> None:
+    """Channels as they are milled: a quarter to twice as deep as wide. Narrower ones, 3 and 4, lose a sixth less."""
+    for reynolds, factor in DUCTS_BY_REYNOLDS.items():
         low, high = (losses.read("mitre", b, losses.mitre(math.pi / 2), reynolds) for b in ("low", "high"))
-        assert low < losses.mitre_rectangular(1.0, reynolds) < high
+        assert low < DUCTS[shape] * factor < high
 
 
 @given(st.floats(0, 1))

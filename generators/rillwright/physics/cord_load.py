@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ._guard import non_negative, positive
+from ._guard import positive
 
 LBF_PER_INCH = 4.4482216 / 25.4  # N/mm
 BAND_CORD = 1.778  # .070 in, mm
@@ -62,15 +62,3 @@ def upper_load(shore_a: float, cord: float, squeeze: float) -> float:
     shore_a: 20 to 95. cord: free diameter, mm. squeeze: fraction, 0 to 0.6. Raises ValueError.
     """
     return band_factor(shore_a) * lindley_load(gent_modulus(shore_a), cord, squeeze)
-
-
-def contact_pressure(load: float, width: float) -> float:
-    """Mean pressure under a cord, load per length over width of contact, MPa.
-
-    Source: definition.
-
-    load: N/mm. width: mm. Raises ValueError.
-    """
-    non_negative(load=load)
-    positive(width=width)
-    return load / width

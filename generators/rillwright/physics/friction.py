@@ -42,17 +42,6 @@ def rectangular(width: float, depth: float) -> Section:
     return Section(width * depth, 2 * width * depth / (width + depth), laminar_rectangle(low / high))
 
 
-def annulus(outside: float, inside: float) -> Section:
-    """The space between two round walls of these diameters, m. Raises ValueError.
-
-    Source of f Re: exact solution as in F. M. White, Fluid Mechanics, section 6.8 (concentric annulus).
-    """
-    positive(outside=outside, inside=inside, gap=outside - inside)
-    a, b = outside / 2, inside / 2
-    zeta = (a - b) ** 2 * (a**2 - b**2) / (a**4 - b**4 - (a**2 - b**2) ** 2 / math.log(a / b))
-    return Section(math.pi * (a**2 - b**2), outside - inside, ROUND * zeta)
-
-
 @lru_cache(maxsize=256)
 def laminar_rectangle(ratio: float) -> float:
     """f Re of laminar flow in a rectangle, on its hydraulic diameter. ratio: short over long side, 0 to 1.

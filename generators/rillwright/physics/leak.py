@@ -37,18 +37,6 @@ def corrected_drop(start: float, end: float, start_kelvin: float, end_kelvin: fl
     return (start + start_barometer) - (end + end_barometer) * start_kelvin / end_kelvin
 
 
-def molar_rate(volume: float, start: float, end: float, start_kelvin: float, end_kelvin: float, duration: float,
-               gas_constant: float = GAS_CONSTANT) -> float:
-    """Amount of gas that enters per time, V/(R t) (p2/T2 − p1/T1), mol/s; below nought where gas is lost.
-
-    Source: 40 CFR 1065.644, vacuum-decay leak rate.
-
-    volume: L. start, end: absolute, kPa. Temperatures in K. duration: s. gas_constant: J/(mol K). Raises ValueError.
-    """
-    positive(volume=volume, start_kelvin=start_kelvin, end_kelvin=end_kelvin, duration=duration)
-    return volume * (end / end_kelvin - start / start_kelvin) / (gas_constant * duration)
-
-
 def temperature_drift(pressure: float, kelvin: float, difference: float) -> float:
     """Change of pressure with temperature in a tight volume, p ΔT/T, kPa.
 

@@ -17,9 +17,6 @@ from ._guard import non_negative, positive
 Kind = Literal["mitre", "bend", "tee", "entrance", "exit", "expansion", "contraction"]
 Band = Literal["low", "nominal", "high"]
 RIGHT = math.pi / 2
-# ASHRAE Fundamentals 1989, mitred rectangular elbow at 90°: C' by height over width, and its factor by Re/1e4.
-MITRE_SHAPE = ((0.25, 1.3), (0.5, 1.3), (0.75, 1.2), (1.0, 1.2), (1.5, 1.1), (2.0, 1.1), (3.0, 0.98), (4.0, 0.92))
-MITRE_REYNOLDS = ((1e4, 1.40), (2e4, 1.26), (3e4, 1.19), (4e4, 1.14), (6e4, 1.09), (8e4, 1.06), (1e5, 1.04), (1.4e5, 1.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +49,6 @@ def mitre(angle: float) -> float:
     non_negative(angle=angle)
     s = math.sin(min(angle, math.pi) / 2)
     return float(0.42 * s + 2.56 * s**3)
-
-
-def mitre_rectangular(height_over_width: float, reynolds: float) -> float:
-    """Sharp 90° elbow of rectangular channels, on the velocity in them; height is square to the plane of the turn.
-
-    Source: ASHRAE Fundamentals 1989. Outside its table the nearest end is used. Raises ValueError.
-    """
-    positive(height_over_width=height_over_width, reynolds=reynolds)
-    return _between(MITRE_SHAPE, height_over_width) * _between(MITRE_REYNOLDS, reynolds)
 
 
 def bend(angle: float, radius_over_diameter: float, friction: float) -> float:

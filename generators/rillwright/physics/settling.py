@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from ._guard import positive
+from .seals import free_height_after_set, squeeze
 
 GAS = 8.314462618e-3  # kJ/(mol K), CODATA 2018
 SCALE = 1.0  # h: the set goes with the logarithm of time from here on; our choice
@@ -44,6 +45,4 @@ def settled_squeeze(gap: float, cord: float, compression_set: float) -> float:
     gap, cord: g and d at the same temperature, mm. compression_set: C, fraction. Returns a fraction; that of a loose
     cord, negative, is not changed. Works on arrays as well; nothing is checked.
     """
-    loose = (gap - cord + abs(gap - cord)) / 2  # max(0, g − d), for numbers and arrays
-    free = cord - compression_set * (cord - gap + loose)
-    return 1 - gap / free
+    return squeeze(gap, free_height_after_set(gap, cord, compression_set))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ...layout.gland import Gland
 from ...layout.seal import TubeSeal
-from ...physics import expansion, stack
+from ...physics import expansion, seals, stack
 from ...physics.stack import Expansions
 
 # What a careful measurement in the workshop leaves, ± mm; our choice, no source.
@@ -54,13 +54,11 @@ class FaceModel:
 
     def cord(self, v: Values, difference: float) -> float:
         """Diameter of the cord once its ring is stretched onto the line, its volume kept, mm."""
-        # d √(ring/line); a power, so that draws go through as well as single values
-        thin: float = (v["ring length"] / self.line) ** 0.5
-        return expansion.grown(v["cord"], self.rubber, difference) * thin
+        return seals.stretched_cord(expansion.grown(v["cord"], self.rubber, difference), self.stretch(v))
 
     def stretch(self, v: Values) -> float:
         """Stretch of the ring, fraction; negative where it is compressed."""
-        return self.line / v["ring length"] - 1
+        return seals.stretch(v["ring length"], self.line)
 
 
 Model = StackModel | FaceModel

@@ -48,6 +48,7 @@ class TestPlan:
     minutes: float  # until a leak at the limit has moved the gauge by ten times its resolution
     drift: float  # bar that the gauge moves for 1 °C
     energy: tuple[float, float]  # set free by a burst: isentropic, and the larger figure
+    water: float  # the same, were it filled with water
     coarse: bool  # ten resolutions of the gauge are 10 % of the test pressure or more
 
 
@@ -98,8 +99,9 @@ def plan_test(
     seconds = leak.duration_for(volume / 1000, limit, 100 * gauge)
     drift = leak.temperature_drift(100 * pressure + leak.ATMOSPHERE, _kelvin(CELSIUS), 1.0) / 100
     energy = leak.stored_energy_gas(volume / 1000, 100 * pressure)
+    water = leak.stored_energy_water(volume / 1000, 100 * pressure)
     coarse = leak.RESOLUTION_FACTOR * gauge > LEAST_CHANGE * pressure * (1 + 1e-9)
-    return TestPlan(loop, volume, pressure, highest, limit, gauge, seconds / 60, drift, energy, coarse)
+    return TestPlan(loop, volume, pressure, highest, limit, gauge, seconds / 60, drift, energy, water, coarse)
 
 
 def answer(r: Readings, volume: float, limit: float = LEAK_LIMIT) -> LeakAnswer:
