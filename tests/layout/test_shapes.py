@@ -132,6 +132,26 @@ def test_regions_come_back_as_true_arcs(discs: list[tuple[float, float, float]])
     assert pieces <= 12 * len(discs)
 
 
+def test_a_round_lid_under_pressure_is_clamped_by_its_screws(tmp_path: Path) -> None:
+    placed(tmp_path, "    spans: [{name: lid, kind: disc, length: 200, load: 9000, deflection: 0.2}]")
+    result = check(tmp_path / "plate.yaml")
+    (found,) = [f for f in result.findings if f.rule == "bend.deflection"]
+    # p a⁴/64 D with p = 9000/(π 100²), D = 70,000 · 125/(12 · (1 − ν²)) = 8.18e5: 0.547 mm, and 1 % for shear.
+    assert found.measured == pytest.approx(0.55, abs=0.012)
+    assert "a ring of screws further in" in found.remedy
+    (stress,) = [o for o in result.outcomes if o.rule == "bend.stress"]
+    assert stress.worst == pytest.approx(0.75 * 9000 / (math.pi * 100**2) * 20**2, rel=1e-4)
+
+
+@pytest.mark.parametrize(("span", "said"), [
+    ("kind: disc, length: 90, width: 9, load: 1", "a disc has no width: its free diameter is its length"),
+    ("kind: plate, length: 90, load: 1", "a plate needs its width"),
+])  # fmt: skip
+def test_a_span_says_what_its_kind_needs(tmp_path: Path, span: str, said: str) -> None:
+    with pytest.raises(SpecError, match=said):
+        placed(tmp_path, f"    spans: [{{name: s, {span}}}]")
+
+
 def test_a_loaded_strip_fails_with_what_would_bear_it(tmp_path: Path) -> None:
     placed(tmp_path, "    spans: [{name: arm, kind: cantilever, length: 100, width: 20, load: 40, spread: point}]")
     result = check(tmp_path / "plate.yaml")

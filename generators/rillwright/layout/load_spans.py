@@ -13,9 +13,9 @@ class LoadSpan:
     """One loaded part of a plate, of the plate's thickness."""
 
     name: str
-    kind: Literal["beam", "cantilever", "plate"]
-    length: float
-    width: float
+    kind: Literal["beam", "cantilever", "plate", "disc"]
+    length: float  # of a disc its free diameter
+    width: float  # 0 for a disc
     load: float
     spread: Literal["point", "even"]
     limit: float  # deflection, mm
@@ -27,6 +27,6 @@ SHARE = 300.0  # of the length: the deflection that is allowed where the file gi
 def spans(plate: Plate) -> tuple[LoadSpan, ...]:
     """Those of one plate."""
     return tuple(
-        LoadSpan(s.name, s.kind, s.length, s.width, s.load, s.spread, s.deflection or s.length / SHARE)
+        LoadSpan(s.name, s.kind, s.length, s.width or 0.0, s.load, s.spread, s.deflection or s.length / SHARE)
         for s in plate.spans
     )

@@ -6,6 +6,7 @@ All for small deflections (below half the thickness for the plate) of one even t
 from __future__ import annotations
 
 import bisect
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -64,6 +65,23 @@ def plate(length: float, width: float, thickness: float, modulus: float, load: f
         return Bent(_at(_RATIO, _EVEN_W, a / b) * q * b**4 / (modulus * thickness**3),
                     _at(_RATIO, _EVEN_S, a / b) * q * b**2 / thickness**2)  # fmt: skip
     return Bent(_at(_POINT_RATIO, _POINT_W, a / b) * load * b**2 / (modulus * thickness**3), None)
+
+
+def disc(
+    diameter: float, thickness: float, modulus: float, poisson: float, load: float, spread: Spread
+) -> Bent:
+    """A round plate held fast all round, under an even load or a force in its middle; its stress is that at the rim.
+
+    Source: Roark's Formulas, table 11.2 cases 10b and 16: 6 M/t² with M = p a²/8 and F/4 π; F a²/16 π D. Under a force
+    the stress below it has no end and is left out. diameter: free, mm. modulus: MPa. load: all of it, N. Raises ValueError.
+    """
+    positive(diameter=diameter, thickness=thickness, modulus=modulus, load=load)
+    a = diameter / 2
+    if spread == "even":
+        pressure = load / (math.pi * a**2)
+        return Bent(clamped_circle(a, thickness, modulus, poisson, pressure), 0.75 * pressure * (a / thickness) ** 2)
+    rigid = modulus * thickness**3 / (12 * (1 - poisson**2))
+    return Bent(load * a**2 / (16 * math.pi * rigid), 1.5 * load / (math.pi * thickness**2))
 
 
 def clamped_circle(radius: float, thickness: float, modulus: float, poisson: float, pressure: float) -> float:

@@ -118,13 +118,26 @@ class Span(Part):
     """A part of a plate that bears a load, for a sum by beam and plate formulas."""
 
     name: Name
-    kind: Literal["beam", "cantilever", "plate"] = Field(
-        "beam", description="A strip on two supports, one held at one end, or a rectangle held up along all four sides."
+    kind: Literal["beam", "cantilever", "plate", "disc"] = Field(
+        "beam", description="A strip on two supports, one held at one end, a rectangle held up along all four sides, or a "
+        "round plate clamped all round: a lid or blanking plate under its ring of screws."
+    )  # fmt: skip
+    length: PositiveLength = Field(
+        description="Between supports, or free length; of a plate its longer side, of a disc its free diameter, mm."
     )
-    length: PositiveLength = Field(description="Between supports, or free length; of a plate its longer side, mm.")
-    width: PositiveLength = Field(description="Of the strip across; of a plate its shorter side, mm.")
-    load: Annotated[float, Field(gt=0, le=1e6)] = Field(description="Force on it, N.")
+    width: PositiveLength | None = Field(
+        None, description="Of the strip across; of a plate its shorter side, mm. A disc has none."
+    )
+    load: Annotated[float, Field(gt=0, le=1e6)] = Field(
+        description="All of the force on it, N; of a pressure, 0.1 N/mm² for each bar times its area."
+    )
     spread: Literal["point", "even"] = Field("even", description="In the middle (at the end of a cantilever), or all over.")
     deflection: PositiveLength | None = Field(None, description="Limit, mm. Left out: a three-hundredth of the length.")
 
-
+    @model_validator(mode="after")
+    def _width_by_kind(self) -> Span:
+        if self.kind == "disc" and self.width is not None:
+            raise ValueError("a disc has no width: its free diameter is its length")
+        if self.kind != "disc" and self.width is None:
+            raise ValueError(f"a {self.kind} needs its width")
+        return self

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 SHARE_OF_PROOF = 1 / 1.5  # of the proof stress of a metal; our choice, no source
 SHARE_OF_STRENGTH = 1 / 4  # of a plastic's strength where no sustained stress is known; our choice, no source
+_SMALLER = {"beam": "a shorter span", "cantilever": "a shorter span", "plate": "a smaller plate",
+            "disc": "a ring of screws further in"}  # fmt: skip
+_WIDER = {"beam": ", or a wider strip", "cantilever": ", or a wider strip"}
 FORMULAS = "beam and plate formulas, see rillwright.physics.bending"
 
 
@@ -57,10 +60,12 @@ def bent(p: PlateLayout, s: LoadSpan) -> bending.Bent:
     """Deflection and stress of one span."""
     from ...physics import bending
 
-    form = {"beam": bending.beam, "cantilever": bending.cantilever, "plate": bending.plate}[s.kind]
     m = materials.material(p.material)
-    modulus = m.modulus_1000h if m.modulus_1000h is not None else m.modulus
-    return form(s.length, s.width, p.thickness, 1000 * modulus, s.load, s.spread)
+    modulus = 1000 * (m.modulus_1000h if m.modulus_1000h is not None else m.modulus)
+    if s.kind == "disc":
+        return bending.disc(s.length, p.thickness, modulus, m.poisson, s.load, s.spread)
+    form = {"beam": bending.beam, "cantilever": bending.cantilever, "plate": bending.plate}[s.kind]
+    return form(s.length, s.width, p.thickness, modulus, s.load, s.spread)
 
 
 def allowed(name: str) -> float:
@@ -76,13 +81,14 @@ def _span(p: PlateLayout, s: LoadSpan) -> tuple[Case, Case | None]:
     thicker = p.thickness * (found.deflection / s.limit) ** (1 / 3)
     down = Case(
         p.name, (s.name,), found.deflection, s.limit, f"it sinks this much under {s.load:g} N",
-        f"take {math.ceil(2 * thicker) / 2:g} mm of the same material, a shorter span, or another support", at_most=True,
+        f"take {math.ceil(2 * thicker) / 2:g} mm of the same material, {_SMALLER[s.kind]}, or another support",
+        at_most=True,
     )
     if found.stress is None:
         return down, None
     strong = p.thickness * math.sqrt(found.stress / limit)
     stress = Case(
         p.name, (s.name,), found.stress, limit, f"bending stress of {p.material} under {s.load:g} N",
-        f"take {math.ceil(2 * strong) / 2:g} mm, a shorter span, or a wider strip", at_most=True,
+        f"take {math.ceil(2 * strong) / 2:g} mm, {_SMALLER[s.kind]}{_WIDER.get(s.kind, '')}", at_most=True,
     )
     return down, stress
