@@ -1,4 +1,4 @@
-"""Holes put in without a boolean: what touches anything else falls back to the boolean, and the solid is the same."""
+"""Cuts put in without a boolean on the plate: what touches its sides falls back to that, and the solid is the same."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from rillwright.layout.features import Feature, Line, Outline, PlateLayout
 from rillwright.layout.profiles import countersunk
 from rillwright.solids.build import plate_solid
-from rillwright.solids.swap import CLEAR, alone
+from rillwright.solids.reach import CLEAR, clusters
+from rillwright.solids.swap import stepped
 
 HALF, THICK, CHAMFER, MOUTH, BORE = 30.0, 10.0, 2.0, 4.0, 2.0  # mm
 SQUARE = ((HALF, -HALF), (HALF, HALF), (-HALF, HALF), (-HALF, -HALF))
@@ -27,8 +28,9 @@ def plate(*holes: Feature, seal_up: bool = True) -> PlateLayout:
     return PlateLayout("p", outline, THICK, "pmma-cast", seal_up, 0.0, holes)
 
 
-def names(p: PlateLayout) -> set[str]:
-    return {f.name for f in alone(p)[0]}
+def groups(p: PlateLayout) -> set[str]:
+    """Names in each cluster that stands well within the plate."""
+    return {" ".join(c.name for c in k.cuts) for k in clusters(p, [*stepped(p), *p.pockets])[0]}
 
 
 def same(p: PlateLayout) -> Any:
@@ -42,7 +44,7 @@ def same(p: PlateLayout) -> Any:
 
 def test_a_hole_well_inside_needs_no_boolean() -> None:
     p = plate(hole("a", 0, 0), hole("b", 15, 3))
-    assert names(p) == {"a", "b"}
+    assert groups(p) == {"a", "b"}
     same(p)
 
 
@@ -50,14 +52,14 @@ def test_a_hole_well_inside_needs_no_boolean() -> None:
 def test_a_mouth_at_the_edge_chamfer_falls_back(gap: float) -> None:
     """Touching the face's border, and cutting into the chamfer."""
     p = plate(hole("a", HALF - CHAMFER - MOUTH - gap, 0), hole("b", -10, 0))
-    assert names(p) == {"b"}
+    assert groups(p) == {"b"}
     same(p)
 
 
 @pytest.mark.parametrize("gap", [0.0, CLEAR / 2, -1.0])
-def test_two_mouths_that_touch_or_overlap_fall_back(gap: float) -> None:
+def test_two_mouths_that_touch_or_overlap_are_cut_together(gap: float) -> None:
     p = plate(hole("a", 0, 0), hole("b", 2 * MOUTH + gap, 0), hole("c", -15, -15))
-    assert names(p) == {"c"}
+    assert groups(p) == {"a b", "c"}
     if gap != 0.0:  # mouths that meet in one point leave no solid that is valid, by either way
         same(p)
 

@@ -12,20 +12,19 @@ from functools import lru_cache
 from typing import Any
 
 import cadquery as cq
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.BRepOffsetAPI import BRepOffsetAPI_DraftAngle
 from OCP.gp import gp_Ax3, gp_Dir, gp_Pln, gp_Pnt, gp_Trsf
-from OCP.TopTools import TopTools_ListOfShape
 
 from ..layout.edge_break import hollow_at_arcs
-from ..layout.features import Feature, Hardware, Outline, PlateLayout, Profile, Vec3
+from ..layout.features import Cut, Feature, Hardware, Outline, PlateLayout, Profile, Vec3
 from ..layout.machine import Stance
+from ..layout.pockets import Pocket
+from .boolean import GeometryError as GeometryError
+from .boolean import cut
+from .cavity import Cavity, Touched, at_home, faces_of, of_block, of_tool
 from .pockets import cord_solid, pocket_tool, wire
-from .swap import alone, swapped, trimmed
-
-
-class GeometryError(RuntimeError):
-    """The kernel could not make a valid single solid; the message names the plate."""
+from .reach import Cluster, clusters
+from .swap import plain, plain_pocket, stepped, swapped, trimmed
 
 
 @lru_cache(maxsize=512)
@@ -106,8 +105,8 @@ def _drafted(outline: Outline, thickness: float, side: float) -> Any:
 def plate_solid(plate: PlateLayout, swap: bool = True) -> Any:
     """The finished plate as one cq.Solid in the part frame; raises GeometryError.
 
-    With `swap` (the default) holes that stand alone go in without a boolean; without it all go through the boolean,
-    which is slower and serves as the reference.
+    With `swap` (the default) cuts that open plane faces only go in without a boolean on the plate; without it all go
+    through that, which is slower and serves as the reference.
     """
     try:
         finished = _finished(plate, swap)
@@ -120,32 +119,41 @@ def plate_solid(plate: PlateLayout, swap: bool = True) -> Any:
 
 def _finished(plate: PlateLayout, swap: bool) -> Any:
     base = blank(plate.outline, plate.thickness, plate.side)
-    simple, covered = alone(plate) if swap else ([], set())
-    tools = [tool(f, plate.side) for f in plate.features if f.name not in covered]
-    tools += [pocket_tool(p, plate) for p in plate.pockets]
-    cut = _cut(base, tools) if tools else base
-    solids = cut.Solids()
+    cavities, rest = _apart(plate) if swap else ([], list(plate.cuts))
+    left = cut(base, [_tool(c, plate) for c in rest]) if rest else base
+    solids = left.Solids()
     if len(solids) != 1:
         what = "nothing is left of it" if not solids else f"it falls into {len(solids)} pieces"
         raise GeometryError(f"{what}; look for features that cut it through")
-    if not simple:
-        return solids[0]
-    holes = [tool(replace(f, profile=trimmed(f, plate)), plate.side) for f in simple]
-    return swapped(solids[0], holes, {"seal": 0.0, "outer": -plate.side * plate.thickness})
+    return swapped(solids[0], cavities) if cavities else solids[0]
 
 
-def _cut(base: Any, tools: list[Any]) -> Any:
-    """One boolean with all tools at once: linear where cutting one after another is quadratic."""
-    arguments, cutters = TopTools_ListOfShape(), TopTools_ListOfShape()
-    arguments.Append(base.wrapped)
-    for t in tools:
-        cutters.Append(t.wrapped)
-    operation = BRepAlgoAPI_Cut()
-    operation.SetArguments(arguments)
-    operation.SetTools(cutters)
-    operation.SetRunParallel(True)
-    operation.SetNonDestructive(True)
-    operation.Build()
-    if not operation.IsDone():
-        raise GeometryError("the boolean failed")
-    return cq.Shape.cast(operation.Shape())
+def _tool(c: Cut, plate: PlateLayout) -> Any:
+    return tool(c, plate.side) if isinstance(c, Feature) else pocket_tool(c, plate)
+
+
+def _apart(plate: PlateLayout) -> tuple[list[Cavity], list[Cut]]:
+    """What can be made apart from the plate and put in, and the cuts that cannot."""
+    found, rest = clusters(plate, [*stepped(plate), *plate.pockets])
+    known, cavities = dict[Any, tuple[Cavity, tuple[float, float]]](), list[Cavity]()
+    for cluster in found:
+        key, (x, y) = at_home(cluster)
+        if key not in known:
+            try:
+                known[key] = _cavity(cluster, plate), (x, y)
+            except Touched:
+                rest += cluster.cuts
+                continue
+        made, (x0, y0) = known[key]
+        cavities.append(made.moved(x - x0, y - y0))
+    return cavities, rest
+
+
+def _cavity(cluster: Cluster, plate: PlateLayout) -> Cavity:
+    """The faces of one cluster, the slow way only where cuts meet. Raises Touched."""
+    one = cluster.cuts[0]
+    if len(cluster.cuts) == 1 and isinstance(one, Feature) and plain(one, plate):
+        return of_tool(tool(replace(one, profile=trimmed(one, plate)), plate.side), faces_of(plate))
+    if len(cluster.cuts) == 1 and isinstance(one, Pocket) and plain_pocket(one, plate):
+        return of_tool(pocket_tool(one, plate, stand_out=0.0), faces_of(plate))
+    return of_block(cluster, plate, [_tool(c, plate) for c in cluster.cuts])

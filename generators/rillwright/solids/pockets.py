@@ -5,11 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 import cadquery as cq
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
+from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt
 
 from ..layout.features import Arc, Hardware, Outline, PlateLayout
-from ..layout.pockets import Area, Path, Pocket, Stroke
+from ..layout.outline import arc_centre
+from ..layout.pockets import Area, Path, Pocket, Point2, Stroke
 from ..layout.profiles import STAND_OUT
 from ..layout.strokes import boundary, smooth
+
+_DIGITS = 9  # after the point, mm: a hundredth of what the kernel takes for the same point
 
 
 def wire(outline: Outline | Path, z: float) -> Any:
@@ -18,11 +23,21 @@ def wire(outline: Outline | Path, z: float) -> Any:
     for p in outline.pieces:
         a, b = cq.Vector(*at, z), cq.Vector(*p.end, z)
         if isinstance(p, Arc):
-            edges.append(cq.Edge.makeThreePointArc(a, cq.Vector(*p.middle, z), b))
+            edges.append(_bow(at, p, z))
         elif (b - a).Length > 1e-7:
             edges.append(cq.Edge.makeLine(a, b))
         at = p.end
     return cq.Wire.assembleEdges(edges)
+
+
+def _bow(start: Point2, arc: Arc, z: float) -> Any:
+    """A circular arc at a height. Its centre has so many digits as make those of concentric arcs equal: the kernel cuts
+    surfaces on one axis exactly and at once, but searches for the curve where axes are 1e-13 mm apart."""
+    (x, y), r = arc_centre(start, arc.middle, arc.end)
+    left = (start[0] - x) * (arc.middle[1] - y) > (start[1] - y) * (arc.middle[0] - x)
+    axis = gp_Ax2(gp_Pnt(round(x, _DIGITS), round(y, _DIGITS), z), gp_Dir(0, 0, 1 if left else -1), gp_Dir(1, 0, 0))
+    circle = gp_Circ(axis, round(r, _DIGITS))
+    return cq.Edge(BRepBuilderAPI_MakeEdge(circle, gp_Pnt(*start, z), gp_Pnt(*arc.end, z)).Edge())
 
 
 def prism(shape: Stroke | Area, low: float, high: float) -> Any:
@@ -67,17 +82,17 @@ def cord_solid(part: Hardware) -> Any:
     return solid.fillet(0.9 * min(round_, (max(up) - min(up)) / 2), level).Solids()[0]
 
 
-def levels(pocket: Pocket, plate: PlateLayout) -> tuple[float, float]:
+def levels(pocket: Pocket, plate: PlateLayout, stand_out: float = STAND_OUT) -> tuple[float, float]:
     """Heights (part frame, mm) of a pocket's floor and of its tool's top, which stands out of the face."""
     through = len(pocket.mouths) > 1
-    deep = plate.thickness + STAND_OUT if through else pocket.depth
-    floor, top = (-deep, STAND_OUT) if pocket.face == "seal" else (deep - plate.thickness, -STAND_OUT - plate.thickness)
+    deep = plate.thickness + stand_out if through else pocket.depth
+    floor, top = (-deep, stand_out) if pocket.face == "seal" else (deep - plate.thickness, -stand_out - plate.thickness)
     return plate.side * floor, plate.side * top
 
 
-def pocket_tool(pocket: Pocket, plate: PlateLayout) -> Any:
+def pocket_tool(pocket: Pocket, plate: PlateLayout, stand_out: float = STAND_OUT) -> Any:
     """What is taken out of the plate, standing out of the face that it is cut from."""
-    floor, top = levels(pocket, plate)
+    floor, top = levels(pocket, plate, stand_out)
     solid = prism(pocket.shape, floor, top)
     if pocket.floor_radius > 0 and len(pocket.mouths) == 1:
         rims = [e for e in solid.Edges() if abs(e.BoundingBox().zmin - floor) < 1e-6 and e.BoundingBox().zlen < 1e-6]

@@ -1,50 +1,40 @@
-"""Holes that open only through the plate's plane faces, put in without a boolean.
+"""Cuts that open only plane faces of a plate, put in without a boolean on the plate.
 
-A hole that stands alone takes nothing from the plate but a disc of one or both plane faces and adds its own walls.
-So its tool, clipped at the faces, gives its discs to the plane faces as inner wires and its other faces to the
-shell, reversed. Linear in the number of holes where the boolean is not; what touches anything else is left to it.
+What stands well within the plate and comes near nothing else takes from it only what its mouths cover of plane faces,
+and adds its own walls. So the edges of the mouths go into those faces as inner wires, and the walls into the shell.
+Linear in the number of cuts where the boolean is not; what touches anything else is left to that.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
 import cadquery as cq
-from OCP.BRep import BRep_Builder
+from OCP.Bnd import Bnd_Box
+from OCP.BRep import BRep_Builder, BRep_Tool
+from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
 from OCP.BRepClass import BRepClass_FaceClassifier
-from OCP.TopAbs import TopAbs_State
+from OCP.BRepGProp import BRepGProp
+from OCP.BRepTools import BRepTools
+from OCP.GProp import GProp_GProps
+from OCP.TopAbs import TopAbs_FACE, TopAbs_State, TopAbs_VERTEX, TopAbs_WIRE
+from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Shell, TopoDS_Solid
 
 from ..layout.features import Feature, PlateLayout, Profile
-from ..layout.outline import distance_to, encloses
+from ..layout.pockets import Pocket
 from ..layout.profiles import STAND_OUT, clipped
-from ..layout.strokes import near
-
-CLEAR = 0.01  # mm: nearer than this to anything else a hole is left to the boolean
-
-
-def alone(plate: PlateLayout) -> tuple[list[Feature], set[str]]:
-    """Holes that open only through the plane faces and come near nothing else, in plan; and the names they cover.
-
-    A strut's seat and its screw hole are one stepped hole here.
-    """
-    holes = _stepped(plate)
-    shadows = [_shadow(f) for f in holes]
-    found = [
-        f for i, f in enumerate(holes)
-        if _vertical(f) and _inside(f, plate) and not any(_meet(shadows[i], s) for j, s in enumerate(shadows) if j != i)
-        and not any(near(p, f.origin[:2], shadows[i][5] + CLEAR) for p in plate.pockets)
-    ]  # fmt: skip
-    covered = {f.name for f in found} | {name for f in found for name in f.joins}
-    return found, covered
+from .boolean import GeometryError
+from .cavity import Cavity, Plane, parts, plane_of
+from .reach import CLEAR
 
 
-def _stepped(plate: PlateLayout) -> list[Feature]:
-    """All features, each strut seat and its screw hole put together from the outer face."""
+def stepped(plate: PlateLayout) -> list[Feature]:
+    """All features, each strut seat and its screw hole put together from the outer face: they are one stepped hole."""
     by_name = {f.name: f for f in plate.features}
     seats = {f.joins[0]: f for f in plate.features if f.role == "strut-seat" and len(f.joins) == 1}
     out = []
@@ -61,36 +51,15 @@ def _stepped(plate: PlateLayout) -> list[Feature]:
     return out
 
 
-def _vertical(f: Feature) -> bool:
-    solid = min(r for r, _ in f.profile) < 1e-9
-    deep = {"seal", "outer"}.issuperset(f.mouths)
-    return solid and deep and abs(f.axis[2]) > 1 - 1e-12 and bool(f.mouths)
+def plain(f: Feature, plate: PlateLayout) -> bool:
+    """Whether a feature's tool, ended in the plane faces, is the hole itself: it stands upright and opens no others."""
+    upright = abs(f.axis[2]) > 1 - 1e-12 and bool(f.mouths) and {"seal", "outer"}.issuperset(f.mouths)
+    return upright and (len(f.mouths) == 2 or f.depth < plate.thickness - CLEAR)
 
 
-def _inside(f: Feature, plate: PlateLayout) -> bool:
-    room = distance_to(plate.outline, f.origin[:2]) - plate.outline.chamfer
-    ends = len(f.mouths) == 2 or f.depth < plate.thickness - CLEAR
-    return ends and room > max(r for r, _ in f.profile) + CLEAR and encloses(plate.outline, f.origin[:2])
-
-
-Shadow = tuple[float, float, float, float, float, float]  # x, y, unit direction in plan, length, radius
-
-
-def _shadow(f: Feature) -> Shadow:
-    """What a feature covers in plan: a point or a stretch of its axis, and a radius round it, mm."""
-    level = math.hypot(*f.axis[:2])
-    way = (f.axis[0] / level, f.axis[1] / level) if level > 1e-12 else (1.0, 0.0)
-    return (*f.origin[:2], *way, f.depth * level, max(r for r, _ in f.profile))
-
-
-def _meet(hole: Shadow, other: Shadow) -> bool:
-    """Whether a vertical hole's shadow comes near another feature's."""
-    dx, dy = hole[0] - other[0], hole[1] - other[1]
-    reach = hole[5] + other[5] + CLEAR
-    if max(abs(dx), abs(dy)) > reach + other[4]:
-        return False
-    t = min(max(dx * other[2] + dy * other[3], -1.0 if other[4] else 0.0), other[4])
-    return math.hypot(dx - t * other[2], dy - t * other[3]) < reach
+def plain_pocket(p: Pocket, plate: PlateLayout) -> bool:
+    """Whether a pocket's tool can end in the faces that it opens: a floor, if any, and a wall are left of it."""
+    return len(p.mouths) == 2 or p.floor_radius + CLEAR < p.depth < plate.thickness - CLEAR
 
 
 def trimmed(f: Feature, plate: PlateLayout) -> Profile:
@@ -98,58 +67,84 @@ def trimmed(f: Feature, plate: PlateLayout) -> Profile:
     return clipped(f.profile, plate.thickness if len(f.mouths) == 2 else math.inf)
 
 
-def swapped(base: Any, tools: Iterable[Any], planes: dict[str, float]) -> Any:
-    """`base` with each tool's walls put in and its discs taken out of the plane faces.
+def swapped(base: Any, cavities: Iterable[Cavity]) -> Any:
+    """`base` with the walls of each cavity put in and its mouths taken out of the plane faces.
 
-    planes: z of the faces "seal" and "outer" in the part frame, mm. A groove parts a plane face into several: each hole
-    goes into the one that it stands on.
+    A groove parts a plane face into several: each mouth goes into the one that it stands on. Raises GeometryError for
+    one that stands on none.
     """
-    faces = base.Faces()
-    hosts = {name: [_Host(f) for f in faces if _on_plane(f, z)] for name, z in planes.items()}
-    walls = []
-    for tool in tools:
-        for face in tool.Faces():
-            name = next((n for n, z in planes.items() if _on_plane(face, z)), None)
-            if name is None:
-                walls.append(face.wrapped.Reversed())
-            else:
-                _standing_on(face, hosts[name]).rims.append(face.outerWire().wrapped)
-    return _closed([*_kept(faces, [h for some in hosts.values() for h in some]), *walls])
+    cavities = list(cavities)
+    planes = dict.fromkeys(p for c in cavities for p, _ in c.rims)
+    hosts: list[tuple[Plane, list[_Host]]] = [(p, []) for p in planes]
+    rims = [rim for c in cavities for rim in c.rims]
+    kept = [wall for c in cavities for wall in c.walls]
+    islands = [face for c in cavities for _, face in c.islands]
+    split = [p for c in cavities for p, _ in c.islands]
+    for face in [*islands, *parts(base.wrapped, TopAbs_FACE)]:
+        own = plane_of(face)
+        known = None if own is None else next((some for p, some in hosts if p.same(own)), None)
+        if own is None or known is None:
+            kept.append(face)
+        elif any(p.same(own) for p in split):  # what was open before may now lie on an island
+            whole, inner = _filled(face)
+            known.append(_Host(whole))
+            rims += [(own, rim) for rim in inner]
+        else:
+            known.append(_Host(face))
+    for plane, rim in rims:
+        _standing_on(rim, next(some for p, some in hosts if p.same(plane))).rims.append(rim)
+    return _closed([*kept, *(f for _, some in hosts for f in _opened(some))])
+
+
+def _filled(face: Any) -> tuple[Any, list[Any]]:
+    """A plane face without its holes, and their edges."""
+    outer = BRepTools.OuterWire_s(TopoDS.Face_s(face))
+    whole = face.EmptyCopied()
+    inner = []
+    for wire in parts(face, TopAbs_WIRE):
+        if wire.IsSame(outer):
+            BRep_Builder().Add(whole, wire)
+        else:
+            inner.append(wire)
+    return whole, inner
 
 
 class _Host:
-    """A plane face that may take holes."""
+    """A plane face that may take mouths."""
 
     def __init__(self, face: Any) -> None:
-        self.face, self.rims = face, list[Any]()
-        self.area = float(face.Area())
+        self.face, self.rims = TopoDS.Face_s(face), list[Any]()
+        bulk = GProp_GProps()
+        BRepGProp.SurfaceProperties_s(face, bulk)
+        self.area, self.box = bulk.Mass(), Bnd_Box()
+        BRepBndLib.Add_s(face, self.box, False)
 
     def holds(self, p: Any) -> bool:
-        return bool(BRepClass_FaceClassifier(self.face.wrapped, p.toPnt(), 1e-6).State() == TopAbs_State.TopAbs_IN)
+        if self.box.IsOut(p):
+            return False
+        return bool(BRepClass_FaceClassifier(self.face, p, 1e-6).State() == TopAbs_State.TopAbs_IN)
 
 
-def _standing_on(mouth: Any, hosts: list[_Host]) -> _Host:
-    """The face on which a hole's mouth lies; without a groove there is only one to choose from."""
+def _standing_on(rim: Any, hosts: list[_Host]) -> _Host:
+    """The face on which a mouth lies: the smallest that holds it, since islands stand within the mouths of others."""
     if len(hosts) == 1:
         return hosts[0]
-    return next((h for h in hosts if h.holds(mouth.Center())), max(hosts, key=lambda h: h.area))
+    p = BRep_Tool.Pnt_s(TopoDS.Vertex_s(TopExp_Explorer(rim, TopAbs_VERTEX).Current()))
+    holding = [h for h in hosts if h.holds(p)]
+    if not holding:
+        raise GeometryError(f"a mouth at x {p.X():.2f}, y {p.Y():.2f} lies on no face of the plate")
+    return min(holding, key=lambda h: h.area)
 
 
-def _on_plane(face: Any, z: float) -> bool:
-    box = face.BoundingBox(1e-3) if face.geomType() == "PLANE" else None
-    return box is not None and abs(box.zmin - z) < 1e-5 and abs(box.zmax - z) < 1e-5
-
-
-def _kept(faces: list[Any], hosts: list[_Host]) -> Iterable[Any]:
-    """The base's faces, each host with its new inner wires."""
-    for face in faces:
-        host = next((h for h in hosts if h.face.wrapped.IsSame(face.wrapped)), None)
-        if host is None or not host.rims:
-            yield face.wrapped
+def _opened(hosts: list[_Host]) -> Iterator[Any]:
+    """The faces with their new inner wires."""
+    for host in hosts:
+        if not host.rims:
+            yield host.face
             continue
-        made = BRepBuilderAPI_MakeFace(face.wrapped)
-        for wire in host.rims:
-            made.Add(TopoDS.Wire_s(wire.Reversed()))
+        made = BRepBuilderAPI_MakeFace(host.face)
+        for rim in host.rims:
+            made.Add(TopoDS.Wire_s(rim))
         yield made.Face()
 
 
