@@ -8,6 +8,7 @@ z < 0 for every plate, whichever way its seal face looks. Lengths in mm, angles 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from operator import itemgetter
 from typing import TYPE_CHECKING, Literal
 
 from .lines import Arc as Arc
@@ -62,12 +63,12 @@ class Feature:
     @property
     def depth(self) -> float:
         """Deepest point along the axis, tip included, mm."""
-        return max(z for _, z in self.profile)
+        return max(self.profile, key=itemgetter(1))[1]
 
     def at(self, distance: float) -> Vec3:
         """Point on the axis at a distance (mm) from the origin, positive into the material."""
-        x, y, z = (o + a * distance for o, a in zip(self.origin, self.axis, strict=True))
-        return (x, y, z)
+        (x, y, z), (i, j, k) = self.origin, self.axis
+        return (x + i * distance, y + j * distance, z + k * distance)
 
 
 Cut = Feature | Pocket  # all that is taken out of a plate

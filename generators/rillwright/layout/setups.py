@@ -39,8 +39,9 @@ class PlateSetups:
     def number(self, feature: str, kind: str = "") -> int:
         """Index of the first setup in which a feature is cut (of its operation `kind` if given); −1 for none."""
         for i, s in enumerate(self.setups):
-            if any(o.feature == feature and kind in ("", o.kind) for o in s.operations):
-                return i
+            for o in s.operations:
+                if o.feature == feature and kind in ("", o.kind):
+                    return i
         return -1
 
 

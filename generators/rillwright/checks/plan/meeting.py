@@ -82,10 +82,11 @@ def _caps(f: Feature) -> Iterator[Vec3]:
     )
     yield f.at(f.depth)
     for z in (_start(f), _end(f)):
-        yield f.at(z)
+        middle = f.at(z)
+        yield middle
         for r in (_core(f) / 2, _core(f)):
             for cos, sin in _RIM:
-                yield geometry.add(geometry.add(f.at(z), u, r * cos), v, r * sin)
+                yield geometry.add(geometry.add(middle, u, r * cos), v, r * sin)
 
 
 def _across(axis: Vec3) -> Vec3:
@@ -95,12 +96,10 @@ def _across(axis: Vec3) -> Vec3:
     return geometry.add((way[0], way[1], way[2]), axis, -axis[small])
 
 
-def _outside(f: Feature, p: Vec3) -> float:
-    """Distance of a point from a passage, mm; 0 inside it."""
-    w = geometry.sub(p, f.origin)
-    z = geometry.dot(w, f.axis)
+def _outside(w: Vec3, axis: Vec3, radius: float, start: float, end: float, tip: float) -> float:
+    """Distance of a point, `w` from a passage's origin, from that passage, mm; 0 inside it."""
+    z = geometry.dot(w, axis)
     r = math.sqrt(max(0.0, geometry.dot(w, w) - z * z))
-    radius, start, end, tip = _core(f), _start(f), _end(f), max(f.depth, _end(f))
     if start <= z <= end:
         return max(0.0, r - radius)
     if z < start:
@@ -113,8 +112,9 @@ def _outside(f: Feature, p: Vec3) -> float:
 def _nearest(f: Feature, points: Iterator[Vec3]) -> float:
     """Smallest distance of any of the points from a passage, mm; the first inside ends the search."""
     best = math.inf
+    radius, start, end, tip = _core(f), _start(f), _end(f), max(f.depth, _end(f))
     for p in points:
-        best = min(best, _outside(f, p))
+        best = min(best, _outside(geometry.sub(p, f.origin), f.axis, radius, start, end, tip))
         if best == 0:
             break
     return best
