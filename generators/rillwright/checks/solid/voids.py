@@ -7,10 +7,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import cadquery as cq
+from OCP.BRep import BRep_Builder
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.gp import gp_Pnt
 from OCP.TopAbs import TopAbs_State
+from OCP.TopoDS import TopoDS_Solid
 from OCP.TopTools import TopTools_ListOfShape
 
 from ...layout.features import Hardware, Vec3
@@ -19,6 +22,7 @@ from ...solids.build import hardware_solid
 
 SLIVER = 1.0  # mm³: a void smaller than this that nothing reaches is counted, not reported; our choice
 MARGIN = 10.0  # mm between the parts and the box round them
+CLEAR = 1e-4  # mm: boxes that stand this far apart hold nothing that touches
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,23 +76,32 @@ def recovered(assembly: Assembly, plates: Mapping[str, Any], parts: list[Hardwar
 
 
 def _recovered(assembly: Assembly, plates: list[Any], parts: list[Hardware]) -> Recovered:
-    placed = [s.moved(cq.Location(cq.Vector(0, 0, p.height))) for p, s in zip(assembly.plates, plates, strict=True)]
-    solids = [*placed, *(hardware_solid(h) for h in parts)]
-    hull, corner = _hull(solids)
+    placed = [_bare(s.moved(cq.Location(cq.Vector(0, 0, p.height)))) for p, s in zip(assembly.plates, plates, strict=True)]
+    closing = [hardware_solid(h) for h in parts]
+    hull, corner = _hull([*placed, *closing])
+    alone, meeting = _apart(placed)
+    space = _less(_hollow(hull, alone), [s.wrapped for s in (*meeting, *closing)])
+    if space is None:
+        return Recovered((), 0, fault="the kernel's boolean failed")
+    spaces = [_Space(s) for s in cq.Shape.cast(space).Solids()]
+    return sorted_out([(s, s.volume, s.reaches(corner)) for s in spaces], assembly.terminals)
+
+
+def _less(space: Any, bodies: list[Any]) -> Any:
+    """What is left of a space, None where the kernel fails."""
+    if not bodies:
+        return space
     operation = BRepAlgoAPI_Cut()
     arguments, tools = TopTools_ListOfShape(), TopTools_ListOfShape()
-    arguments.Append(hull.wrapped)
-    for s in solids:
-        tools.Append(s.wrapped)
+    arguments.Append(space)
+    for body in bodies:
+        tools.Append(body)
     operation.SetArguments(arguments)
     operation.SetTools(tools)
     operation.SetRunParallel(True)
     operation.SetNonDestructive(True)
     operation.Build()
-    if not operation.IsDone():
-        return Recovered((), 0, fault="the kernel's boolean failed")
-    spaces = [_Space(s) for s in cq.Shape.cast(operation.Shape()).Solids()]
-    return sorted_out([(s, s.volume, s.reaches(corner)) for s in spaces], assembly.terminals)
+    return operation.Shape() if operation.IsDone() else None
 
 
 def _hull(solids: list[Any]) -> tuple[Any, float]:
@@ -97,6 +110,35 @@ def _hull(solids: list[Any]) -> tuple[Any, float]:
     low = [min(getattr(b, k) for b in boxes) - MARGIN for k in ("xmin", "ymin", "zmin")]
     high = [max(getattr(b, k) for b in boxes) + MARGIN for k in ("xmax", "ymax", "zmax")]
     return cq.Solid.makeBox(*(h - a for a, h in zip(low, high, strict=True)), cq.Vector(*low)), low[0]
+
+
+def _bare(solid: Any) -> Any:
+    """The same solid without its triangles: with them the kernel's boxes are wider by their chords, and more faces meet."""
+    return cq.Shape.cast(BRepBuilderAPI_Copy(solid.wrapped, False, False).Shape())
+
+
+def _apart(placed: list[Any]) -> tuple[list[Any], list[Any]]:
+    """Solids of one shell whose boxes stand off those of all others, and the rest."""
+    boxes = [s.BoundingBox() for s in placed]
+
+    def clear(a: Any, b: Any) -> bool:
+        gaps = (max(getattr(p, f"{k}min") - getattr(q, f"{k}max") for p, q in ((a, b), (b, a))) for k in "xyz")
+        return bool(max(gaps) > CLEAR)
+
+    alone = [len(s.Shells()) == 1 and all(a is b or clear(a, b) for b in boxes) for s, a in zip(placed, boxes, strict=True)]
+    told = list(zip(placed, alone, strict=True))
+    return [s for s, yes in told if yes], [s for s, yes in told if not yes]
+
+
+def _hollow(hull: Any, bodies: list[Any]) -> TopoDS_Solid:
+    """The box less what stands in it without touching anything: their shells turned inwards, which needs no boolean."""
+    builder, whole = BRep_Builder(), TopoDS_Solid()
+    builder.MakeSolid(whole)
+    for shell in hull.Shells():
+        builder.Add(whole, shell.wrapped)
+    for shell in (s for body in bodies for s in body.Shells()):
+        builder.Add(whole, shell.wrapped.Reversed())
+    return whole
 
 
 class _Space:
