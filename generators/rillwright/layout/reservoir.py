@@ -141,29 +141,45 @@ def _require_room(r: Reservoir, plate: Plate, inner: float) -> None:
 
 
 def _strut(r: Reservoir, plate: Plate, name: str, at: tuple[float, float]) -> list[Feature]:
-    s, t = r.struts, plate.stock.thickness
-    seat_depth = r.channel.depth - s.seat_offset
-    seat_radius = s.diameter / 2 + s.clearance
+    """The seat of one strut, the hole of its screw, and the groove under it if it is sealed."""
+    seat_depth = r.channel.depth - r.struts.seat_offset
     choice = strut_screw(r, plate)
-    head = screws.countersunk(s.thread, standard=s.screw.head)
-    hole = screws.clearance_hole(s.thread, s.screw.fit) / 2
-    mouth = head.head_diameter_theoretical_max / 2
-    below, end = s.screw.below_face, t - seat_depth
-    if choice.counterbore + below >= end:
+    _require_head_room(r, choice, plate.stock.thickness, seat_depth)
+    groove = groove_feature(r, name, at, screws.clearance_hole(r.struts.thread, r.struts.screw.fit) / 2, seat_depth)
+    made = [_seat(r, name, at, seat_depth), _screw(r, plate.stock.thickness, name, at, seat_depth, choice)]
+    return made if groove is None else [*made, groove]
+
+
+def _require_head_room(r: Reservoir, choice: ScrewChoice, thickness: float, seat_depth: float) -> None:
+    """Raise Impossible where a screw's head lies so deep that nothing is left under it."""
+    sunk, end = choice.counterbore + r.struts.screw.below_face, thickness - seat_depth
+    if sunk >= end:
         raise Impossible(
             ("struts", "screw", "counterbore"),
-            f"a head {choice.counterbore + below:g} mm below the face of {t:g} mm has nothing under it: "
+            f"a head {sunk:g} mm below the face of {thickness:g} mm has nothing under it: "
             f"the strut's seat is {end:g} mm below that face",
             "take a longer screw and a shallower counterbore, or a thicker sheet",
         )
-    seat = Feature(
-        f"{name}.seat", "strut-seat", (*at, 0.0), (0.0, 0.0, -1.0), profiles.stepped([(seat_radius, seat_depth)]),
-        "seal", ("seal",), tolerance=SEAL_TOLERANCE, call_out=f"flat seat Ø{2 * seat_radius:.2f} × {seat_depth:g}",
-        joins=(f"{name}.screw",), facts={"depth": seat_depth, "radius": seat_radius},
+
+
+def _seat(r: Reservoir, name: str, at: tuple[float, float], depth: float) -> Feature:
+    radius = r.struts.diameter / 2 + r.struts.clearance
+    return Feature(
+        f"{name}.seat", "strut-seat", (*at, 0.0), (0.0, 0.0, -1.0), profiles.stepped([(radius, depth)]),
+        "seal", ("seal",), tolerance=SEAL_TOLERANCE, call_out=f"flat seat Ø{2 * radius:.2f} × {depth:g}",
+        joins=(f"{name}.screw",), facts={"depth": depth, "radius": radius},
     )  # fmt: skip
+
+
+def _screw(
+    r: Reservoir, thickness: float, name: str, at: tuple[float, float], seat_depth: float, choice: ScrewChoice
+) -> Feature:
+    s = r.struts
+    head, hole = screws.countersunk(s.thread, standard=s.screw.head), screws.clearance_hole(s.thread, s.screw.fit) / 2
+    mouth, below, end = head.head_diameter_theoretical_max / 2, s.screw.below_face, thickness - seat_depth
     deep = f", counterbore Ø{2 * mouth + 0.5:.2f} × {choice.counterbore:g}" if choice.counterbore else ""
-    screw = Feature(
-        f"{name}.screw", "strut-screw", (*at, -t), (0.0, 0.0, 1.0),
+    return Feature(
+        f"{name}.screw", "strut-screw", (*at, -thickness), (0.0, 0.0, 1.0),
         profiles.countersunk(mouth, hole, end, choice.counterbore, below), "outer", ("outer",),
         call_out=f"Ø{2 * hole:g} through to the seat, countersink 90° Ø{2 * mouth:.2f}{deep}",
         joins=(f"{name}.seat",), thread=s.thread, head=s.screw.head,
@@ -175,5 +191,3 @@ def _strut(r: Reservoir, plate: Plate, name: str, at: tuple[float, float]) -> li
             "thread_depth": choice.thread_depth,
         },
     )  # fmt: skip
-    groove = groove_feature(r, name, at, hole, seat_depth)
-    return [seat, screw] if groove is None else [seat, screw, groove]
