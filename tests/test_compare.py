@@ -158,6 +158,8 @@ def test_a_folder_that_is_none_is_refused(
 ) -> None:
     assert main(["compare", str(pair[0]), str(tmp_path)]) == 2
     assert f"{tmp_path} is no folder of a build" in capsys.readouterr().err
+    assert main(["compare", str(pair[0].parent), str(pair[1])]) == 2
+    assert f"in it are {pair[0]}, {pair[1]}\n" in capsys.readouterr().err
     (tmp_path / "manifest.json").write_text("{")
     (tmp_path / "checks.json").write_text("{}")
     with pytest.raises(NotBuiltError, match="damaged"):

@@ -70,7 +70,9 @@ def opened(path: Path) -> Folder:
 
 
 def _no_build(path: Path, why: str) -> NotBuiltError:
-    return NotBuiltError(f"{path} is no folder of a build ({why}); give one that `rillwright build` wrote")
+    found = sorted(p.parent for p in path.glob("*/manifest.json")) if path.is_dir() else []
+    do = f"in it are {', '.join(map(str, found[:5]))}" if found else "give one that `rillwright build` wrote"
+    return NotBuiltError(f"{path} is no folder of a build ({why}); {do}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -205,7 +205,7 @@ def _plan_lines(p: TestPlan) -> list[str]:
     )
     lines += _fit(
         f"         1 °C moves the gauge by {p.drift:.4f} bar: read thermometer and barometer at both ends; as air it "
-        f"stores {p.energy[0]:.1f} to {p.energy[1]:.1f} J, as water {p.water:.1g} J: prove it with water first"
+        f"stores {p.energy[0]:.1f} to {p.energy[1]:.1f} J, as water {p.water_words}: prove it with water first"
     )
     if p.coarse:
         lines += _fit(

@@ -63,6 +63,6 @@ def _plan(p: TestPlan) -> Iterator[Line]:
         ("gauge resolution", f"{p.gauge:g}", "bar", f"or finer{coarse}"),
         ("leak limit", f"{p.limit:g}", "mL/min", "of air; our choice, no general limit was found"),
         ("gauge moves by", f"{p.drift:.4f}", "bar/°C", "read the thermometer at both ends"),
-        ("energy stored by air", f"{p.energy[0]:.1f} to {p.energy[1]:.1f}", "J", f"as water {p.water:.1g} J: water first"),
+        ("energy stored by air", f"{p.energy[0]:.1f} to {p.energy[1]:.1f}", "J", f"as water {p.water_words}: water first"),
     )  # fmt: skip
     yield from ((p.loop, *row) for row in rows)

@@ -51,6 +51,11 @@ class TestPlan:
     water: float  # the same, were it filled with water
     coarse: bool  # ten resolutions of the gauge are 10 % of the test pressure or more
 
+    @property
+    def water_words(self) -> str:
+        """Energy that water would store, in words: mostly too little to count."""
+        return "less than 0.001 J" if self.water < 0.001 else f"{self.water:.3f} J"
+
 
 @dataclass(frozen=True, slots=True)
 class Readings:
