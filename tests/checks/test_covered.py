@@ -208,6 +208,21 @@ def test_the_screw_that_holds_most_by_hand(board: tuple[JobLayout, dict[str, Out
     assert found["cover.clamp"].worst == pytest.approx(0.5 * hold.preload / (hold.cord + hold.pressure), abs=1e-4)
 
 
+@pytest.mark.parametrize(("head", "standard"), [("countersunk", "ISO 10642"), ("counterbored", "ISO 4762")])
+def test_screws_that_hold_too_little_are_told_larger_ones_with_the_same_head(
+    tmp_path: Path, head: str, standard: str
+) -> None:
+    screws = {"thread": "M3", "pitch": 70, "head": head}
+    layout = placed(tmp_path, job(screws=screws))
+    (finding,) = next(o for o in plan_checks(layout, Limits()) if o.rule == "cover.clamp").findings
+    assert f"{head} " in finding.remedy
+    assert ("ISO 10642" in finding.remedy) == (standard == "ISO 10642")
+    larger = finding.remedy.split(standard)[1].split()[0].rstrip(",")
+    (hold,) = placed(tmp_path, job(screws=screws | {"thread": larger})).cover_holds
+    assert hold.settled >= Limits().separation * hold.load
+    assert hold.cures == ()
+
+
 def test_two_levels_whose_change_is_left_to_the_router(tmp_path: Path) -> None:
     data = job()
     board = data["plates"]["board"]

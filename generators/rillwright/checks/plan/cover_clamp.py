@@ -20,7 +20,7 @@ def cover_clamp(layout: JobLayout, limits: Limits) -> Outcome:
         what = (f"{h.thread} tightened to {h.torque:.2f} N·m keeps {h.settled:.0f} N once settled; cord {h.cord:.0f} N "
                 f"({h.cord_upper:.0f} N by its published upper band) and coolant {h.pressure:.0f} N part the joint; "
                 f"{h.weakest} bears no more")  # fmt: skip
-        remedy = "take washers under cap heads, a smaller pitch, a larger thread, or a softer or thinner cord"
+        remedy = f"take {', or '.join((*h.cures, 'a softer or thinner cord'))}"
         case = Case(h.cover, (h.screw,), h.settled / h.load, limits.separation, what, remedy, ((*h.at, 0.0),))
         told.append((case, h.preload < h.load))
     return graded("cover.clamp", told, METHOD)

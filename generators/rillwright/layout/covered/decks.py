@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ...spec.covered import Channel, Cover, Level
+from ...spec.covered import Channel, Cover, CoverScrews, Level
 from ...spec.job import Job
 from ...spec.plate import Plate
 from ...standards import fixings, glands, screws, threads
@@ -92,7 +92,6 @@ class Deck:
         """The least room between the grooves of two nets, where no screw has to stand."""
         return self.land
 
-
     @property
     def joint(self) -> CoverJoint:
         """What the checks ask of it."""
@@ -134,6 +133,11 @@ def _deck(job: Job, name: str, face: Level, cover: Cover, loc: Loc) -> Deck:
     land = g.land or max(LAND, d)
     corner = g.corner or CORNER * d
     return Deck(name, face, cover, loc, depth, width, floor, land, corner, hole, heads[s.head](), far, limits.wall_wet)
+
+
+def with_screws(job: Job, deck: Deck, screws_: CoverScrews) -> Deck:
+    """The same face with other screws."""
+    return _deck(job, deck.plate, deck.face, deck.cover.model_copy(update={"screws": screws_}), deck.loc)
 
 
 def _section(cover: Cover, loc: Loc) -> tuple[float, float, float]:

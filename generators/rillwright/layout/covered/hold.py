@@ -5,19 +5,25 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import get_args
 
 from ...physics import cord_load, screws
+from ...spec.covered import CoverScrews
 from ...spec.job import Job
+from ...spec.reservoir import MetricSize
 from ...standards import fixings, materials, threads
 from ...standards import screws as heads
+from ...standards._table import UnknownSize
 from .. import paths
 from ..clamp import FRICTION, SCREW, SETTLES, SETTLES_METAL, bearable
 from ..features import PlateLayout
+from ..outline import Impossible
 from ..pockets import Point2
-from .decks import Deck
-from .fixing import HEAD, Fixing
+from .decks import Deck, with_screws
+from .fixing import HEAD, Fixing, fixing
 from .grooves import Sealed
 
+WORD = {"countersunk": "countersunk screws", "counterbored": "counterbored cap screws", "on-top": "cap screws"}
 SHEAR = 0.6  # of what a material bears in tension, common practice, no source
 
 
@@ -37,6 +43,7 @@ class CoverHold:
     weakest: str  # which of the three sets it
     settles: float  # share of the preload left
     torque: float  # for the allowed preload, N·m
+    cures: tuple[str, ...] = ()  # other screws that would hold, where these do not
 
     @property
     def load(self) -> float:
@@ -60,23 +67,63 @@ def cover_hold(
     worst = max(range(len(at)), key=lambda i: cord[i] + pressure[i])
     factor = cord_load.band_factor(deck.cover.cord.hardness)
     s = deck.cover.screws
-    t, steel = threads.metric(s.thread), materials.material(SCREW)
-    own = screws.preload(steel.known("proof"), t.pitch_diameter, t.core_diameter, t.pitch, FRICTION)
-    hole = heads.clearance_hole(s.thread, s.fit)
-    wide = (heads.countersunk(s.thread, standard=HEAD[s.head]).head_diameter_actual_min if s.head == "countersunk"
-            else fixings.washer(s.thread).outside if s.washer else heads.cap(s.thread).head_diameter_max)  # fmt: skip
-    bears = {
-        "the screw": own, "the cover under its head": screws.bearing_preload(bearable(cover.material), wide, hole),
-        "its thread in the body": _thread(deck, body, f),
-    }  # fmt: skip
+    bears = _bears(deck, body, cover, f)
     weakest = min(bears, key=lambda k: bears[k])
-    soft = [SETTLES.get(materials.material(p.material).family, SETTLES_METAL) for p in (body, cover)]
+    t, wide, hole = threads.metric(s.thread), _head(s), heads.clearance_hole(s.thread, s.fit)
     torque = screws.torque(bears[weakest], t.pitch, t.pitch_diameter, FRICTION, (wide + hole) / 2, FRICTION,
                            90 if s.head == "countersunk" else 180)  # fmt: skip
+    needed = (cord[worst] + pressure[worst]) * job.limits.separation
+    settles = min(SETTLES.get(materials.material(p.material).family, SETTLES_METAL) for p in (body, cover))
+    short = bears[weakest] * settles < needed
+    cures = _cures(deck, body, cover, job, needed / settles, bears[weakest]) if short else ()
     return CoverHold(
         cover.name, f"{deck.owner}.screw-{worst + 1}", at[worst], s.thread, len(at), cord[worst], cord[worst] * factor,
-        pressure[worst], bears[weakest], weakest, min(soft), torque,
+        pressure[worst], bears[weakest], weakest, settles, torque, cures,
     )  # fmt: skip
+
+
+def _bears(deck: Deck, body: PlateLayout, cover: PlateLayout, f: Fixing) -> dict[str, float]:
+    """Preload that each part of the joint bears, N."""
+    s = deck.cover.screws
+    t, steel = threads.metric(s.thread), materials.material(SCREW)
+    hole = heads.clearance_hole(s.thread, s.fit)
+    return {
+        "the screw": screws.preload(steel.known("proof"), t.pitch_diameter, t.core_diameter, t.pitch, FRICTION),
+        "the cover under its head": screws.bearing_preload(bearable(cover.material), _head(s), hole),
+        "its thread in the body": _thread(deck, body, f),
+    }
+
+
+def _head(s: CoverScrews) -> float:
+    """Diameter that presses on the cover, mm."""
+    if s.head == "countersunk":
+        return heads.countersunk(s.thread, standard=HEAD[s.head]).head_diameter_actual_min
+    return fixings.washer(s.thread).outside if s.washer else heads.cap(s.thread).head_diameter_max
+
+
+def _cures(
+    deck: Deck, body: PlateLayout, cover: PlateLayout, job: Job, needed: float, borne: float
+) -> tuple[str, ...]:
+    """What would hold, with heads as the cover has them: a washer or the next thread that bears `needed` N, a pitch."""
+    s = deck.cover.screws
+    larger = get_args(MetricSize)[get_args(MetricSize).index(s.thread) + 1 :]
+    tried: list[tuple[str, dict[str, object]]] = [
+        (f"{WORD[s.head]} {HEAD[s.head]} {t}", {"thread": t, "length": None}) for t in larger
+    ]
+    if s.head == "on-top" and not s.washer:
+        tried.insert(0, ("washers under the heads", {"washer": True}))
+    enough = next((word for word, change in tried if _changed(deck, body, cover, job, change) >= needed), None)
+    pitch = math.floor(s.pitch * borne / needed)
+    return tuple(c for c in (enough, f"a pitch of {pitch} mm or less" if pitch >= 2 * deck.keep_out else None) if c)
+
+
+def _changed(deck: Deck, body: PlateLayout, cover: PlateLayout, job: Job, change: dict[str, object]) -> float:
+    """Preload that the joint bears with other screws, N; 0 where they do not fit it."""
+    try:
+        other = with_screws(job, deck, deck.cover.screws.model_copy(update=change))
+        return min(_bears(other, body, cover, fixing(other, body, job)).values())
+    except (Impossible, UnknownSize):
+        return 0.0
 
 
 def _thread(deck: Deck, body: PlateLayout, f: Fixing) -> float:
