@@ -203,6 +203,15 @@ def test_what_clamps_warns_in_acrylic_and_holds_in_aluminium() -> None:
     assert found["clamp.bearing"].findings == found["clamp.separation"].findings == ()
 
 
+def test_screws_that_are_proposed_have_the_heads_of_those_there_and_would_do() -> None:
+    strut = {"length": 200, "diameter": 14}
+    (f,) = outcomes({"struts": strut})["clamp.separation"].findings
+    assert "ISO 10642" in f.remedy
+    assert "cap" not in f.remedy
+    larger = f.remedy.split("ISO 10642 ")[1].split()[0]
+    assert outcomes({"struts": strut | {"thread": larger}})["clamp.separation"].findings == ()
+
+
 def test_more_pressure_than_a_head_bears_or_the_glass_stands() -> None:
     found = outcomes(coolant={"pressure": 10})
     assert not found["clamp.bearing"].holds

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import get_args
 
 from ..physics import glass, screws
+from ..spec.reservoir import MetricSize
 from ..standards import materials, threads
 from ..standards import screws as heads
 from .features import Feature, PlateLayout
@@ -76,6 +78,14 @@ class Hold:
     def head_for(self, force: float) -> float:
         """Outer diameter of the washer that would bear a force, mm."""
         return math.sqrt(self.hole**2 + 4 * force / (math.pi * self.bearable))
+
+    def larger(self, force: float) -> str | None:
+        """The next thread whose screw and head, of the same standard, bear a force; None where there is none."""
+        for t in get_args(MetricSize)[get_args(MetricSize).index(self.thread) + 1 :]:
+            wide = heads.countersunk(t, standard=self.head).head_diameter_actual_min
+            if screws.bearing_preload(self.bearable, wide, heads.clearance_hole(t)) >= force:
+                return f"{self.head} {t}"
+        return None
 
     def give(self, load: float) -> float:
         """How far a plate lifts off its struts once the load exceeds the settled preload, mm."""

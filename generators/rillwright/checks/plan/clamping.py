@@ -34,11 +34,10 @@ def bearing(found: list[Clamp]) -> Outcome:
     told: list[tuple[Case, bool]] = []
     for plate, names, c, h in _alike(found):
         upper, lower = c.per_screw_upper / h.area, c.per_screw / h.area
-        need = h.head_for(c.per_screw_upper)
         told.append(
             (Case(plate, names, upper, h.bearable, "the cord's force by its published upper band presses the head of "
                   f"{h.head} {h.thread} into {h.material} ({lower:.1f} MPa by formula)",
-                  f"put washers of Ø{need:.1f} mm or more under cap heads, or take more struts or a softer cord",
+                  f"take {_heads(h, c.per_screw_upper)}, or more struts or a softer cord",
                   nets=(c.seal.loop,), at_most=True),
              lower > h.bearable)
         )  # fmt: skip
@@ -52,17 +51,23 @@ def separation(found: list[Clamp], limits: Limits) -> Outcome:
     """
     cases = []
     for plate, names, c, h in _alike(found):
-        need = h.head_for(limits.separation * c.per_screw / h.settles)
+        need = limits.separation * c.per_screw / h.settles
         give = 1000 * h.give(c.per_screw)
         then = f"the plate may lift off its struts by {give:.0f} µm" if give > 0 else "little of it is to spare"
         cases.append(
             Case(plate, names, h.settled / c.per_screw, limits.separation,
                  f"{h.preload:.0f} N is all that a head of {h.head} {h.thread} may press on {h.material}, of which "
                  f"{h.settled:.0f} N stay: {then}",
-                 f"tighten to {h.torque:.2f} N·m and again after a day; washers of Ø{need:.1f} mm under cap heads would do",
+                 f"tighten to {h.torque:.2f} N·m and again after a day; {_heads(h, need)} would do",
                  nets=(c.seal.loop,))
         )  # fmt: skip
     return outcome("clamp.separation", cases, METHOD, severity="warning", bound="estimate")
+
+
+def _heads(h: Hold, force: float) -> str:
+    """What bears a force as the screws there are do: larger ones of their standard, else washers."""
+    larger = h.larger(force)
+    return f"{larger} screws" if larger else f"cap screws on washers of Ø{h.head_for(force):.1f} mm"
 
 
 def glass(found: list[Clamp]) -> Outcome:
