@@ -140,6 +140,18 @@ def test_a_killed_worker_costs_one_variant_and_the_next_run_builds_that_one_only
     assert (killed["second"], killed["fresh"], killed["kept"]) == (["holds"] * 3, 1, [True, True])
 
 
+def test_two_variants_are_told_apart_by_what_their_files_say(
+    killed: dict[str, Any], capsys: pytest.CaptureFixture[str]
+) -> None:
+    a, b = (killed["out"] / f"length-{n}" for n in (60, 70))
+    assert main(["compare", str(a), str(b), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)["typed"]
+    length = next(t for t in told if t["key"] == "plates.block.outline.length")
+    line = (b / "length-70.yaml").read_text(encoding="utf-8").splitlines()[length["b_line"] - 1]
+    assert (length["a"], length["b"]) == ("60", "70")
+    assert "length: 70" in line
+
+
 def test_a_variants_folder_is_a_job_and_its_figures_are_right(killed: dict[str, Any]) -> None:
     out: Path = killed["out"]
     rows = {v["name"]: v for v in json.loads((out / "sweep.json").read_text())["variants"]}

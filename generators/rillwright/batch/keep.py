@@ -24,8 +24,8 @@ def keep(out: Path, order: Order, made: Made) -> dict[str, Any]:
         write_json(folder / RECORD, record)
         built = json.loads(made.files.get(MANIFEST, b"{}"))  # by the worker, of files of which some were left out
         (folder / MANIFEST).unlink(missing_ok=True)
-        parameters = built.get("parameters")
-        write_json(folder / MANIFEST, manifest(order.name, folder / f"{order.name}.yaml", folder, parameters))
+        known = {"parameters": built.get("parameters"), "typed": built.get("typed")}
+        write_json(folder / MANIFEST, manifest(order.name, folder / f"{order.name}.yaml", folder, **known))
     return record
 
 
