@@ -100,7 +100,7 @@ def test_a_hole_in_a_round_corners_axis_does_not_take_the_corner_along(tmp_path:
     )
     planned = plan(path)
     (plate,) = planned.layout.plates
-    drawing = PartDrawing(planned.loaded.model, planned.layout, plate, plate_solid(plate), False)
+    drawing = PartDrawing(planned.loaded.model, planned.layout, plate, plate_solid(plate))
     found = drawing.look("front", FROM_ABOVE.turned("below"), False)
     xs = [p[0] for c in found.visible if isinstance(c, Chain) for p in c.points]
     assert (min(xs), max(xs)) == (pytest.approx(-50, abs=1e-6), pytest.approx(50, abs=1e-6))

@@ -16,6 +16,7 @@ from typing import Any, Literal
 from .canvas import Canvas
 from .symbols import projection_sign
 
+READY, FAILED = "CHECK BEFORE CUTTING", "FAILED ITS CHECKS: DO NOT CUT"
 Size = Literal["A4", "A3"]
 SIZES: dict[Size, tuple[float, float]] = {"A4": (210.0, 297.0), "A3": (297.0, 420.0)}
 LEFT, EDGE = 20.0, 10.0  # filing margin and the other margins, ISO 5457
@@ -38,7 +39,6 @@ class Title:
     scale: str = ""
     tolerance: str = ""
     projection: Literal["first", "third", ""] = ""
-    warning: str = "CHECK BEFORE CUTTING"
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,21 +151,30 @@ def frame(size: Size, landscape: bool = True) -> tuple[float, float, float, floa
     return LEFT, EDGE, width - EDGE, height - EDGE
 
 
-def write_pdf(path: Path, name: str, pages: Sequence[Sheet | Document]) -> None:
+def write_pdf(path: Path, name: str, pages: Sequence[Sheet | Document], warning: str = READY) -> None:
     """Write all pages as one PDF, numbered through. `name` is the document's title. Same input, same bytes."""
-    path.write_bytes(pdf_bytes(name, pages))
+    path.write_bytes(pdf_bytes(name, pages, warning))
 
 
-def pdf_bytes(name: str, pages: Sequence[Sheet | Document]) -> bytes:
+def pdf_bytes(name: str, pages: Sequence[Sheet | Document], warning: str = READY) -> bytes:
     """The PDF of `write_pdf`."""
-    import typst
+    return set_pages(told(name, pages), warning)
 
+
+def told(name: str, pages: Sequence[Sheet | Document]) -> str:
+    """All pages as the page maker reads them; what the checks answer comes with `set_pages`."""
     if not pages:
         raise ValueError("a PDF needs at least one page")
     signs = {p: projection_sign(p).data() for p in ("first", "third")}
-    data = {"name": name, "signs": signs, "pages": [_page(p) for p in pages]}
+    return json.dumps({"name": name, "signs": signs, "pages": [_page(p) for p in pages]})
+
+
+def set_pages(data: str, warning: str) -> bytes:
+    """The PDF of pages that were `told`, with a warning in each title block."""
+    import typst
+
     made: bytes = typst.compile(
-        input=TEMPLATE.read_bytes(), font_paths=_fonts(), sys_inputs={"data": json.dumps(data)}, format="pdf",
+        input=TEMPLATE.read_bytes(), font_paths=_fonts(), sys_inputs={"data": data, "warning": warning}, format="pdf",
         timestamp=0, pdf_tags=False,  # tags of every letter on a drawing make the file four times as large
     )  # fmt: skip
     return made

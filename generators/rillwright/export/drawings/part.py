@@ -26,15 +26,13 @@ from .tags import HOLE_COLUMNS, edge_name, groups, hole_rows, kind_rows, number
 from .views import Chain, Seen, Spot, seen, turned_to
 
 Page = Sheet | Document
-READY, FAILED = "CHECK BEFORE CUTTING", "FAILED ITS CHECKS: DO NOT CUT"
 ROW = 3.5  # height of a row of a table, mm
 
 
 class PartDrawing:
-    """All pages of one plate. `solid` is its cq.Solid in the part frame; `failed`: the job does not hold its checks."""
+    """All pages of one plate. `solid` is its cq.Solid in the part frame."""
 
-    def __init__(self, job: Job, layout: JobLayout, plate: PlateLayout, solid: Any, failed: bool = False) -> None:
-        self.warning = FAILED if failed else READY
+    def __init__(self, job: Job, layout: JobLayout, plate: PlateLayout, solid: Any) -> None:
         self.job, self.layout, self.plate, self.solid = job, layout, plate, solid
         self.groups = groups(plate)
         self.spec, self.revision = job.drawing, revision(job)
@@ -61,7 +59,7 @@ class PartDrawing:
         return Title(
             self.job.job, p.name, kind, self.revision, p.material, f"thickness {p.thickness:g}", scale,
             f"ISO 2768-1 {self.spec.general_tolerance} unless stated; ± in tables and details goes before",
-            self.spec.projection, self.warning,
+            self.spec.projection,
         )  # fmt: skip
 
     def edges(self) -> list[str]:

@@ -2,7 +2,7 @@
 
 Nothing that is seen is lost. A plane or a cylinder that the eye looks along covers no area on the paper, and its rim
 belongs to its neighbours too. What looks away lies behind the solid's own front. The rim of the farthest plane is drawn
-already: by the near ends of walls along the line of sight, by slanted walls themselves. Whatever lies behind faces that look
+already: by the near ends of walls along the line of sight, by slanted walls. Whatever lies behind faces that look
 at the eye, and within their outlines, is covered.
 """
 

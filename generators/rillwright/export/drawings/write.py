@@ -7,7 +7,7 @@ from OCP.Standard import Standard_Failure
 from ..bundle import Bundle
 from ..errors import CannotWrite
 from .clamping import setup_pages
-from .paper import Document, Sheet, write_pdf
+from .paper import FAILED, READY, Document, Sheet, set_pages, told
 from .part import PartDrawing
 
 FILE = "drawings.pdf"
@@ -18,15 +18,24 @@ def write_drawings(bundle: Bundle) -> None:
 
     Raises CannotWrite where the kernel cannot find what is seen of a part: it is a convenience, and says so in one line.
     """
+    data = prepare(bundle)
+    failed = bundle.result is not None and not bundle.result.holds
+    (bundle.folder / FILE).write_bytes(set_pages(data.decode(), FAILED if failed else READY))
+
+
+def prepare(bundle: Bundle) -> bytes:
+    """All pages but for the words in which the checks' answer stands; asks nothing of the bundle's result. Kept.
+
+    Raises CannotWrite as `write_drawings` does.
+    """
+    name = f"{bundle.layout.name}: drawings"
     try:
-        made = pages(bundle)
+        return bundle.kept.once(("pages", bundle.job, bundle.layout), lambda: told(name, pages(bundle)).encode())
     except Standard_Failure as e:
         raise CannotWrite(f"the kernel failed at a view ({type(e).__name__}: {e})") from e
-    write_pdf(bundle.folder / FILE, f"{bundle.layout.name}: drawings", made)
 
 
 def pages(bundle: Bundle) -> list[Sheet | Document]:
     """All pages, part by part, then the clampings of each."""
-    failed = bundle.result is not None and not bundle.result.holds
-    parts = [PartDrawing(bundle.job, bundle.layout, p, bundle.solids[p.name], failed) for p in bundle.layout.plates]
+    parts = [PartDrawing(bundle.job, bundle.layout, p, bundle.solids[p.name]) for p in bundle.layout.plates]
     return [*(page for p in parts for page in p.pages()), *(page for p in parts for page in setup_pages(p))]

@@ -18,7 +18,7 @@ from .model import model_bytes
 from .nets_picture import nets
 from .page import VIEWER, page
 from .places import Mark, finding_mark, joint_marks, mouth_centres
-from .scene import parts
+from .scene import parts, plate_mesh
 from .seal_bars import seals
 from .stage import parts_list, stage
 from .swatch import definitions, swatch
@@ -32,6 +32,12 @@ NAME = "report.html"
 def write_report(bundle: Bundle) -> None:
     """Write the report into the bundle's folder; raises ValueError for a bundle without the checks' result."""
     (bundle.folder / NAME).write_text(report(bundle), encoding="utf-8")
+
+
+def prepare(bundle: Bundle) -> None:
+    """Make what needs no answer of the checks and keep it: the plates as the stage shows them."""
+    for plate in bundle.layout.plates:
+        plate_mesh(bundle, plate)
 
 
 def report(bundle: Bundle) -> str:

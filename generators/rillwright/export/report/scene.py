@@ -12,11 +12,12 @@ from typing import Any
 
 import numpy as np
 
-from ...layout.features import Hardware, Profile, Vec3
+from ...layout.features import Hardware, PlateLayout, Profile, Vec3
 from ...layout.job_layout import JobLayout
 from ...layout.machine import Stance
 from ...layout.phantoms import phantoms
 from ...solids.build import location, revolved
+from ...solids.keep import packed_mesh, unpacked_mesh
 from ...solids.meshing import Mesh, mesh
 from ..bundle import Bundle
 from ..job import KIND_COLOURS, MATERIAL_COLOURS
@@ -24,10 +25,11 @@ from ..phantoms import placed_phantoms
 from ..placed import Rgba
 from .apart import ways_out
 from .coolant import Coolant
+from .cord_mesh import cord_mesh
 from .tints import tint_of
 
 DEFLECTION, ANGLE = 0.1, 0.4  # mm, rad
-LOOSE, WIDE = 0.15, 0.7  # of long cords, whose section nobody looks at closely
+LOOSE, WIDE = 0.15, 0.7  # of cords along open lines, whose section nobody looks at closely
 OTHER: Rgba = (0.8, 0.8, 0.8, 1.0)
 Quaternion = tuple[float, float, float, float]  # x, y, z, w
 
@@ -78,17 +80,26 @@ def _after(second: Quaternion, first: Quaternion) -> Quaternion:
 
 def _plates(bundle: Bundle, out: dict[str, Vec3]) -> Iterator[Part]:
     for p in bundle.layout.plates:
-        coarse = mesh(bundle.solids[p.name], max(DEFLECTION, bundle.job.output.deflection), ANGLE)
         yield Part(
             p.name,
             "plate",
             ("plate", p.name),
-            coarse,
+            plate_mesh(bundle, p),
             MATERIAL_COLOURS.get(p.material, OTHER),
             (0.0, 0.0, p.height),
             material=p.material,
             apart=out[p.name],
         )
+
+
+def plate_mesh(bundle: Bundle, plate: PlateLayout) -> Mesh:
+    """What the stage shows of a plate, in its part's frame; kept."""
+    fine = max(DEFLECTION, bundle.job.output.deflection)
+
+    def made() -> bytes:
+        return packed_mesh(mesh(bundle.solids[plate.name], fine, ANGLE))
+
+    return unpacked_mesh(bundle.kept.once(("shown", plate, fine), made))
 
 
 def _hardware(bundle: Bundle, out: dict[str, Vec3]) -> Iterator[Part]:
@@ -99,7 +110,8 @@ def _hardware(bundle: Bundle, out: dict[str, Vec3]) -> Iterator[Part]:
             key, shape = (h.kind, h.profile), _revolved_mesh(h.profile)
             yield Part(h.name, h.kind, key, shape, colour, h.origin, quaternion(h), **told)  # type: ignore[arg-type]
         else:
-            yield Part(h.name, h.kind, ("one", h.name), mesh(solid, LOOSE, WIDE), colour, **told)  # type: ignore[arg-type]
+            shape = cord_mesh(h) if h.path is not None and h.path.closed else mesh(solid, LOOSE, WIDE)
+            yield Part(h.name, h.kind, ("one", h.name), shape, colour, **told)  # type: ignore[arg-type]
 
 
 @lru_cache(maxsize=256)
