@@ -22,7 +22,7 @@ def placed_phantoms(layout: JobLayout) -> Iterator[tuple[Placed, Mesh]]:
     for p in phantoms(layout):
         made = phantom_mesh(p, plates[p.plate])
         note = f"{MARKED} ({p.interface})"
-        yield Placed(p.name, p, COLOUR, 0.0, MARKED, note, layout.stance(p.plate)), made  # type: ignore[arg-type]
+        yield Placed(p.name, p, COLOUR, 0.0, MARKED, note, layout.stance(p.plate)), made
 
 
 def phantom_mesh(p: Phantom, plate: PlateLayout) -> Mesh:
