@@ -108,7 +108,7 @@ def free_of(points: Floats, at: Any, tracks: Sequence[Track], room: Room) -> Int
         near = left[_in_box(t.inside, points[left], 0.0)]
         left = np.setdiff1d(left, near[shapely.contains(t.inside, at[near])], assume_unique=True)
     if room.outline is not None:
-        plate = paths.polygon(room.outline)
+        plate = shape_region(room.outline)
         shapely.prepare(plate)
         left = left[shapely.contains(plate, at[left])]
         left = left[~shapely.dwithin(_prepared(plate.exterior), at[left], room.keep_out + room.edge - 1e-6)]

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import compress
 from typing import Any
 
 from .. import paths
@@ -163,17 +165,23 @@ def _trouble(
     line: Path, wet: Sequence[Wet], outline: Outline, lands: Lands, obstacles: Sequence[Obstacle]
 ) -> InTheWay | None:
     """The obstacle that the line runs into furthest, or None."""
-    found = [t for o in obstacles if (t := _met(line, wet, lands, o)) is not None]
+    import shapely
+
+    inside = paths.polygon(line)
+    shapely.prepare(inside)
+    needed = [clearance + lands.width / 2 - 1e-3 for _, _, clearance in obstacles]
+    near = shapely.dwithin(inside, [shape_region(shape) for _, shape, _ in obstacles], needed)
+    found = [t for o in compress(obstacles, near) if (t := _met(line, inside, wet, lands, o)) is not None]
     if (edge := _edge(line, wet, outline, lands)) is not None:
         found.append(edge)
     return max(found, key=lambda t: t.wanted - t.room, default=None)
 
 
-def _met(line: Path, wet: Sequence[Wet], lands: Lands, obstacle: Obstacle) -> InTheWay | None:
+def _met(line: Path, inside: Any, wet: Sequence[Wet], lands: Lands, obstacle: Obstacle) -> InTheWay | None:
     import shapely
 
     name, shape, clearance = obstacle
-    within = paths.polygon(line).distance(shape_region(shape))
+    within = inside.distance(shape_region(shape))
     short = clearance + lands.width / 2 - within
     if short < 1e-3:
         return None
@@ -193,11 +201,16 @@ def _met(line: Path, wet: Sequence[Wet], lands: Lands, obstacle: Obstacle) -> In
     return InTheWay(name, a, room, wanted, what, f"move it {wanted - room:.1f} mm away, or take a thinner cord")
 
 
+@lru_cache(16)
+def _inner(outline: Outline, margin: float) -> Any:
+    return shape_region(outline).buffer(-margin, quad_segs=64)
+
+
 def _edge(line: Path, wet: Sequence[Wet], outline: Outline, lands: Lands) -> InTheWay | None:
     import shapely
 
-    plate = paths.polygon(outline)
-    inner = plate.buffer(-(lands.land_outer + lands.width / 2 - 1e-3), quad_segs=64)
+    plate = shape_region(outline)
+    inner = _inner(outline, lands.land_outer + lands.width / 2 - 1e-3)
     track = paths.line_string(line)
     if inner.covers(track):
         return None
