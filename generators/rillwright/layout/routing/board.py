@@ -13,6 +13,8 @@ from .problem import Net, Point2, Problem
 from .trees import Asked, Group, branches, grown
 
 VIA_PRICE = 14.0  # mm of channel that a vertical passage is worth
+SLACK = 1 / 4  # of the pitch: more room between two nets on the grid, so that what is found can be pulled tight
+ROOM = 1 / 8  # of the pitch: the same to what stands still
 
 
 @dataclass
@@ -37,11 +39,16 @@ class Ground:
 
 
 class Board:
-    """Nets on the grid and what stands between them."""
+    """Nets on the grid and what stands between them.
 
-    def __init__(self, problem: Problem, grid: Grid) -> None:
-        self.p, self.g = problem, grid
-        self.slack = grid.pitch / 4
+    A `loose` one lets nets come nearer than they may by about what the grid's steps are coarser than a line: it opens gaps
+    that a line just fits through, and what is found there may turn out too tight when it is pulled.
+    """
+
+    def __init__(self, problem: Problem, grid: Grid, loose: bool = False) -> None:
+        self.p, self.g, self.loose = problem, grid, loose
+        sign = -1 if loose else 1
+        self.slack, self.room = sign * SLACK * grid.pitch, sign * ROOM * grid.pitch
         self.names = [n.name for n in problem.nets if n.name not in problem.given]
         self.nets = {n: problem.net(n) for n in self.names}
         self.free = {n: self._free(self.nets[n]) for n in self.names}
@@ -90,7 +97,7 @@ class Board:
             np.minimum(room[leg.level], d, out=room[leg.level])
 
     def _free(self, net: Net) -> Array:
-        free: Array = (self._static(net, net.half) >= self.g.pitch / 8).ravel()
+        free: Array = (self._static(net, net.half) >= self.room).ravel()
         for t in net.terminals:
             for level in range(self.g.levels) if t.level is None else (t.level,):
                 free[self.g.around(t.at, level)] = True
@@ -104,7 +111,7 @@ class Board:
 
     def _via_free(self, net: Net) -> Array:
         least: Array = self._static(net, self.via_half(net)).min(axis=0)
-        return np.greater_equal(least, self.g.pitch / 8)
+        return np.greater_equal(least, self.room)
 
     def _asked(self, net: Net) -> Asked:
         number = self.ground[net.name].number

@@ -35,11 +35,16 @@ def solve(problem: Problem, thorough: bool = True, explained: bool = True) -> Ro
     """
     from .blame import explain
 
-    for pitch in (PITCH, PITCH / 2):  # the fine grid finds narrow gaps that lie between the nodes of the coarse one
-        board = Board(problem, Grid(problem, pitch))
+    coarse = Grid(problem, PITCH)
+    for loose in (True, False):
+        board = Board(problem, coarse, loose)
         best, tight = _shortest(board, thorough)
         if best is not None:
             return best
+    board = Board(problem, Grid(problem, PITCH / 2))  # it finds narrow gaps that lie between the nodes of the coarse one
+    best, tight = _shortest(board, thorough)
+    if best is not None:
+        return best
     name, bend = (tight.net, tight) if isinstance(tight, TightBend) else (tight, None)
     if not thorough:
         raise NoRoute(name, (), (0.0, 0.0), 0.0, ())
@@ -63,7 +68,7 @@ def _shortest(board: Board, thorough: bool) -> tuple[Routing | None, str | Tight
         radius = board.nets[tight.net].bend_radius or 0.0
         more[tight.net] = more.get(tight.net, 0.0) + (radius - tight.radius) / 2
         wide = [replace(n, margin=n.margin + more.get(n.name, 0.0)) for n in board.p.nets]
-        best, other = _pulled(board, Board(replace(board.p, nets=tuple(wide)), board.g), limits, thorough)
+        best, other = _pulled(board, Board(replace(board.p, nets=tuple(wide)), board.g, board.loose), limits, thorough)
         tight = other or tight
     if best is None:
         return None, tight
