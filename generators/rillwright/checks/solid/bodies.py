@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations
@@ -19,8 +18,8 @@ from ...layout.pockets import Pocket
 from ...solids.build import blank, location, revolved
 from ...solids.pockets import pocket_tool
 from ..report import UNEXPECTED, Case, Cases
-from .attribution import cut_box
 from .blank import blank_volume
+from .clusters import clusters, reach, within
 from .pocket_volumes import pocket_volume
 from .stl import StlMesh
 
@@ -85,11 +84,11 @@ def _feature_volume(b: Body) -> Case:
     The kernel's union was seen to count the crossing of two bores of one diameter twice (1 plate in 25). So where the
     figures differ the union is taken once more from the crossings of the tools, two and three at a time.
     """
-    clusters = _clusters(b.plate)
-    alone = sum(_closed_form(c[0], b.plate) for c in clusters if len(c) == 1)
+    found = clusters(b.plate)
+    alone = sum(_closed_form(c[0], b.plate) for c in found if len(c) == 1)
     rest = blank_volume(b.plate.outline, b.plate.thickness) - alone
     limit = max(1.0, 1e-6 * rest)
-    meeting = [c for c in clusters if len(c) > 1]
+    meeting = [c for c in found if len(c) > 1]
     expected = rest - sum(_union(c, b.plate) for c in meeting)
     if abs(expected - b.volume) > limit:
         again = rest - sum(_by_crossings(_tools(c, b.plate)) for c in meeting)
@@ -101,33 +100,31 @@ def _feature_volume(b: Body) -> Case:
 
 def _closed_form(c: Cut, plate: PlateLayout) -> float:
     if isinstance(c, Feature):
-        return profiles.volume_inside(c.profile, _reach(c, plate))
-    known = pocket_volume(c, plate.thickness)
+        return profiles.volume_inside(c.profile, reach(c, plate))
+    known = pocket_volume(c, plate.thickness) if within(c, plate.outline) else None
     return float(_tools([c], plate)[0].Volume()) if known is None else known
-
-
-def _reach(f: Feature, plate: PlateLayout) -> float:
-    """A hole through the plate ends at the other face."""
-    return plate.thickness if len(f.mouths) == 2 and abs(f.axis[2]) > 0.999 else math.inf
 
 
 def _tools(cluster: list[Cut], plate: PlateLayout) -> list[Any]:
     """The tools of a cluster, each only as far as it lies in the plate."""
     out = []
     plate = replace(plate, seal_up=True)
-    whole = blank(replace(plate.outline, chamfer=0.0), plate.thickness, 1.0) if any(
-        isinstance(c, Pocket) for c in cluster
-    ) else None  # fmt: skip
     for i, f in enumerate(cluster):
         if isinstance(f, Pocket):
-            out.append(pocket_tool(f, plate).intersect(whole))
+            out.append(_pocket(f, plate))
             continue
         tilted = _tilted(f, plate)
-        solid = _turned(f.profile if tilted else profiles.clipped(f.profile, _reach(f, plate)), i)
+        solid = _turned(f.profile if tilted else profiles.clipped(f.profile, reach(f, plate)), i)
         solid = solid.moved(location(f.origin, f.axis))
         # the face cuts a tilted tool aslant, which no clipping along its axis can say
         out.append(solid.intersect(blank(plate.outline, plate.thickness, 1.0)) if tilted else solid)
     return out
+
+
+def _pocket(c: Pocket, plate: PlateLayout) -> Any:
+    if within(c, plate.outline):
+        return pocket_tool(c, plate, 0.0)
+    return pocket_tool(c, plate).intersect(blank(replace(plate.outline, chamfer=0.0), plate.thickness, 1.0))
 
 
 Standing = tuple[tuple[Profile, Vec3, Vec3], ...]  # of each tool: profile, origin against the first one's, axis
@@ -140,7 +137,7 @@ def _union(cluster: list[Cut], plate: PlateLayout) -> float:
         return _united(_tools(cluster, plate))
     x, y, z = upright[0].origin
     return _union_of(tuple(
-        (profiles.clipped(f.profile, _reach(f, plate)),
+        (profiles.clipped(f.profile, reach(f, plate)),
          (round(f.origin[0] - x, 9), round(f.origin[1] - y, 9), round(f.origin[2] - z, 9)), f.axis)
         for f in upright
     ))  # fmt: skip
@@ -181,33 +178,3 @@ def _common(a: Any, b: Any) -> Any:
         if shared.Solids():
             return shared
     return None
-
-
-def _clusters(plate: PlateLayout) -> list[list[Cut]]:
-    """Features and pockets whose boxes overlap belong to one cluster: they may share volume."""
-    rest = list(plate.cuts)
-    boxes = {f.name: _box(f, plate) for f in rest}
-    out: list[list[Cut]] = []
-    while rest:
-        group = [rest.pop()]
-        for f in group:
-            near = [o for o in rest if _touch(boxes[f.name], boxes[o.name])]
-            group += near
-            rest = [o for o in rest if o not in near]
-        out.append(group)
-    return out
-
-
-def _box(f: Cut, plate: PlateLayout) -> tuple[Floats, Floats]:
-    if isinstance(f, Pocket):
-        box = cut_box(f, plate.thickness)
-        return np.array(box[:3]), np.array(box[3:])
-    a, b = np.array(f.origin), np.array(f.at(min(f.depth, _reach(f, plate))))
-    rim = max(r for r, _ in f.profile) * np.sqrt(np.maximum(0, 1 - np.asarray(f.axis) ** 2))
-    return np.minimum(a, b) - rim, np.maximum(a, b) + rim
-
-
-def _touch(a: tuple[Floats, Floats], b: tuple[Floats, Floats]) -> bool:
-    return bool(np.all(a[0] < b[1] - 1e-6) and np.all(b[0] < a[1] - 1e-6))
-
-

@@ -33,12 +33,14 @@ def recovered_again(assembly: Assembly, meshes: dict[str, StlMesh], parts: list[
         if body.status() != manifold3d.Error.NoError:
             return Recovered((), 0, fault=f"the mesh of plate {p.name} encloses no solid ({body.status().name})")
         bodies.append(body.translate((0.0, 0.0, p.height)))
-    bodies += [_revolved(h, deflection) for h in parts]
+    plates, bodies = bodies, [*bodies, *(_revolved(h, deflection) for h in parts)]
     box = np.array([b.bounding_box() for b in bodies])
     low, high = box[:, :3].min(axis=0) - MARGIN, box[:, 3:].max(axis=0) + MARGIN
     space = manifold3d.Manifold.cube(tuple(high - low)).translate(tuple(low))
-    for b in bodies:
-        space -= b
+    for plate in plates:
+        space -= plate
+    if parts:
+        space -= manifold3d.Manifold.batch_boolean(bodies[len(plates) :], manifold3d.OpType.Add)
     spaces = _spaces(space)
     return sorted_out([(s, s.volume, bool(s.box[0] < low[0] + MARGIN / 2)) for s in spaces], assembly.terminals)
 
