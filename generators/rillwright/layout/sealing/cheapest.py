@@ -75,15 +75,18 @@ def _uneven(nodes: Floats, at: Floats, low: Ints, wide: int, steps: Steps) -> Fl
     """Cost of the step to each place from each of the `wide` before it: (rows, n, wide), infinite where it may not be."""
     import numpy as np
 
-    n = nodes.shape[1]
-    before = np.arange(n)[:, None] - wide + np.arange(wide)
-    j = np.maximum(before, 0)
-    step = nodes[:, :, None] - nodes[:, j]
+    def before(of: Floats) -> Floats:
+        """The `wide` values before each one; in front of the first there are zeros, which `low` rules out."""
+        padded = np.concatenate([np.zeros((len(of), wide)), of], axis=1)
+        return np.lib.stride_tricks.sliding_window_view(padded, wide, axis=1)[:, : of.shape[1]]
+
     x, y = at[:, :, 0], at[:, :, 1]
-    far = (x[:, j] - x[:, :, None]) ** 2 + (y[:, j] - y[:, :, None]) ** 2 >= (steps.spacing - 1e-9) ** 2
+    step = nodes[:, :, None] - before(nodes)
+    far = (before(x) - x[:, :, None]) ** 2 + (before(y) - y[:, :, None]) ** 2 >= (steps.spacing - 1e-9) ** 2
     length = nodes[:, -1:, None]
     mean = length / np.ceil(length / steps.pitch - 1e-9)
-    may = (before >= low[:, :, None]) & (far | (step >= steps.round))
+    may = np.arange(wide) >= (low + wide - np.arange(low.shape[1]))[:, :, None]
+    may &= far | (step >= steps.round)
     return np.where(may, EVEN * ((step - mean) / steps.pitch) ** 2, np.inf)
 
 
