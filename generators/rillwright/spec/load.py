@@ -92,7 +92,13 @@ def _validated(source: Source, model: type[M]) -> M:
     # Raised outside the handler, so that no traceback carries pydantic's own text.
     if other is not None:
         raise SpecError([other])
-    raise SpecError(_problem(source, _at_discriminator(fault)) for fault in settle(found))
+    problems = [_problem(source, _at_discriminator(fault)) for fault in settle(found)]
+    if {"loops", "plates"} <= model.model_fields.keys():
+        from rillwright.spec.loose import loose_names
+
+        told = {p.key for p in problems}
+        problems += [p for p in loose_names(source) if p.key not in told]
+    raise SpecError(problems)
 
 
 def _at_discriminator(fault: Fault) -> Fault:
