@@ -113,6 +113,12 @@ def test_a_floor_radius_as_deep_as_the_pocket_keeps_its_tool() -> None:
     same(plate(Pocket("c", "channel", "seal", Stroke(run, 8), 2.0, ("seal",), "a", 2.0)))
 
 
+def test_a_cut_that_takes_nothing_changes_nothing() -> None:
+    above = replace(down("n", 0, 0), profile=((0.0, -3.0), (2.0, -3.0), (2.0, 0.0), (0.0, 0.0)))
+    assert groups(plate(above)) == set()
+    same(plate(above))
+
+
 places = st.tuples(st.floats(-100, 100), st.floats(-45, 45)).map(lambda p: (round(p[0], 1), round(p[1], 1)))
 
 

@@ -58,7 +58,7 @@ def clusters(plate: PlateLayout, cuts: Sequence[Cut]) -> tuple[list[Cluster], li
     for g in dict.fromkeys(group):
         members = [i for i, h in enumerate(group) if h == g]
         mine = [r for i in members for r in reaches[i]]
-        sides = rim.opened(mine)
+        sides = rim.opened(mine) if mine else None
         here = tuple(cuts[i] for i in members)
         if sides is None:
             rest += here
