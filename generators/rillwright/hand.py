@@ -63,12 +63,12 @@ class Hand:
             order = Order(bundle.job, bundle.layout, bundle.folder, store.folder, store.limit)
             self._order = pickle.dumps(order, pickle.HIGHEST_PROTOCOL)
 
-    def share(self, tasks: Sequence[Task], station: Station, first: Callable[[], None] = lambda: None) -> None:
-        """Have tasks done by all processes, what each makes kept in the store. `first`: what this one does before it
-        takes a task. Without helpers, or with nothing left to make, neither is done. Raises whatever our tasks raise."""
+    def share(self, tasks: Sequence[Task], station: Station, first: Callable[[], None] = lambda: None) -> bool:
+        """Have tasks done by all processes, what each makes kept in the store; whether there was any to do. `first`: what
+        this one does before it takes a task. Without helpers nothing is done. Raises whatever our own tasks raise."""
         tasks = station.missing(tasks) if self._order else []
         if self._pool is None or self._scratch is None or not tasks:
-            return
+            return False
         self._rounds += 1
         claims = Path(self._scratch.name) / f"round-{self._rounds}"
         claims.mkdir()
@@ -79,6 +79,7 @@ class Hand:
         for one in theirs:
             if one.exception() is not None:
                 self._order = b""  # what they had not done is done by the build itself
+        return True
 
     def close(self) -> None:
         """End the processes."""

@@ -200,12 +200,13 @@ def _built(stage: Stage, store: Store, say: Say, hand: Hand) -> tuple[Result, bo
 
 def _before(station: Station, run: Run, hand: Hand) -> None:
     """All that needs no answer of the checks; with helpers also the measuring, in parts that the rest finds done."""
-    bundle, measuring = station.bundle, station.measuring
-    hand.share([("plate", p.name) for p in bundle.layout.plates], station, _load_kernel)
+    bundle = station.bundle
+    anew = hand.share([("plate", p.name) for p in bundle.layout.plates], station, _load_kernel)
     run.only(bundle, "stl")  # which the measuring reads
+    measures = [("measure", n) for n in station.measuring.names]
+    ahead = [("ahead", n) for n in run.waiting(True)] if anew else []  # else what was made from the plates is kept
     files = [("write", n) for n in run.waiting(False) if n not in SEEN_EARLY]
-    measures = [("measure", n) for n in measuring.names]
-    hand.share([*measures, *files], station, lambda: run.only(bundle, *SEEN_EARLY))
+    hand.share([*measures, *ahead, *files], station, lambda: run.only(bundle, *SEEN_EARLY))
     run.write(bundle, after_checks=False)
 
 

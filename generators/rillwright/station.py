@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from .spec.job import Job
 
 Say = Callable[[str], None]
-Task = tuple[str, str]  # kind and name: ("plate", its name), ("measure", a part's), ("write", an output's)
+Task = tuple[str, str]  # kind and name: "plate", "measure" (a part), "write" or "ahead" (an output)
 
 
 @dataclass(slots=True)
@@ -42,14 +43,23 @@ class Station:
             self.bundle.meshes[name]
         elif kind == "measure":
             self.measuring.part(name)
+        elif kind == "ahead":
+            self._ahead(name)
         else:
             self.write(self.bundle, name)
 
 
+    def _ahead(self, name: str) -> None:
+        from .export.errors import CannotWrite
+        from .export.outputs import chosen
+
+        with suppress(CannotWrite, ImportError):  # which the writer itself will meet again, and tell
+            chosen([name])[0].prepare(self.bundle)
+
     def missing(self, tasks: Sequence[Task]) -> list[Task]:
         """Those of the tasks whose results are not kept yet."""
         kept = self.bundle.kept
-        return [task for task in tasks if not kept.holds(self._key(*task))]
+        return [(kind, name) for kind, name in tasks if kind == "ahead" or not kept.holds(self._key(kind, name))]
 
     def _key(self, kind: str, name: str) -> tuple[Any, ...]:
         from .export.outputs import chosen

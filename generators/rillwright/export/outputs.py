@@ -50,6 +50,7 @@ class Output:
     the bundle, writes, and returns None, or a `Pending` where the work goes on beside the checks. One that runs
     `after_checks` finds the bundle's `result` filled. `needs` names outputs whose files it reads in the same folder.
     `optional`: a convenience, which may raise `CannotWrite`, or be without a package, and is then left out with one line.
+    `ahead`: "module:function" that makes and keeps what the writer will need and no answer of the checks changes.
     `by_layout`: of the job it reads nothing but the layout and `job.output`, so a change elsewhere leaves its files valid.
     """
 
@@ -61,6 +62,7 @@ class Output:
     optional: bool = False
     needs: tuple[str, ...] = ()
     by_layout: bool = False
+    ahead: str = ""
 
     def parts(self, bundle: Bundle) -> tuple[Any, ...]:
         """All that its files depend on, as the key under which they are kept."""
@@ -74,9 +76,18 @@ class Output:
 
     def load(self) -> Write:
         """The writer's function; imports its module."""
-        module, _, function = self.writer.partition(":")
-        found: Write = getattr(importlib.import_module(f"rillwright.export.{module}"), function)
-        return found
+        return _function(self.writer)
+
+    def prepare(self, bundle: Bundle) -> None:
+        """Make ahead of the checks what can be; raises as the writer does."""
+        if self.ahead:
+            _function(self.ahead)(bundle)
+
+
+def _function(name: str) -> Write:
+    module, _, function = name.partition(":")
+    found: Write = getattr(importlib.import_module(f"rillwright.export.{module}"), function)
+    return found
 
 
 OUTPUTS: tuple[Output, ...] = (
@@ -90,7 +101,7 @@ OUTPUTS: tuple[Output, ...] = (
     Output("flow", ("flow-*.svg", "flow.csv"), "flow_plot:write_flow", "pressure lost over flow, as SVG and CSV",
            after_checks=True),
     Output("drawings", ("drawings.pdf",), "drawings.write:write_drawings", "part drawings and setup sheets as one PDF",
-           after_checks=True, optional=True),
+           after_checks=True, optional=True, ahead="drawings.write:prepare"),
     Output("dxf", ("*.dxf",), "drawings.dxf:write_dxf", "what is cut from each face as 2-D DXF, on layers by depth"),
     Output("plan", ("*-plan.svg",), "plan_svg:write_plans", "channels, grooves and screws in plan as SVG",
            by_layout=True),
@@ -99,7 +110,7 @@ OUTPUTS: tuple[Output, ...] = (
     Output("pictures", ("assembly.png", "section.png", "plate-*.png"), "still:start_pictures",
            "assembly, section and both faces of each plate as PNG", optional=True, needs=("glb",), by_layout=True),
     Output("report", ("report.html",), "report.report:write_report", "the page one looks at, plates in three dimensions",
-           after_checks=True),
+           after_checks=True, ahead="report.report:prepare"),
 )  # fmt: skip
 MEASURED = ("stl",)  # files that the checks read back; made in any case
 NAMES = tuple(o.name for o in OUTPUTS)
