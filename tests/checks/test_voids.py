@@ -29,7 +29,7 @@ def test_the_same_voids_with_and_without_the_boolean(name: str, monkeypatch: pyt
     a, solids = built(name)
     own, parts = [solids[p.name] for p in a.plates], closing_parts(a, 0.05)
     quick = voids._recovered(a, own, parts)
-    monkeypatch.setattr(voids, "_apart", lambda placed: ([], placed))
+    monkeypatch.setattr(voids, "_apart", lambda placed, _: ([], placed))
     monkeypatch.setattr(voids, "_bare", lambda solid: solid)
     slow = voids._recovered(a, own, parts)
     assert quick.partition == slow.partition
@@ -57,7 +57,7 @@ def test_only_bodies_that_stand_clear_go_without() -> None:
         return cq.Solid.makeBox(10, 10, 5, cq.Vector(0, 0, z))
 
     def alone(*solids: cq.Solid) -> list[int]:
-        own, rest = voids._apart(list(solids))
+        own, rest = voids._apart(list(solids), [s.BoundingBox() for s in solids])
         assert len(own) + len(rest) == len(solids)
         return [solids.index(s) for s in own]
 

@@ -14,7 +14,7 @@ from scipy import ndimage
 from skimage.morphology import reconstruction
 
 from rillwright.checks.solid.air import turned
-from rillwright.checks.solid.pockets_of_air import kept, places, pockets, reached, volume
+from rillwright.checks.solid.pockets_of_air import kept, places, pockets, reached, trapped, volume
 from rillwright.checks.solid.voxels import Grid, cells
 
 
@@ -156,3 +156,14 @@ def _by_reconstruction(wet: Grid, mouth: Grid) -> npt.NDArray[np.bool_]:
     label, count = ndimage.label(depth > 0)
     deep = [n for n in range(1, count + 1) if depth[label == n].max() > 1]
     return np.isin(label, deep)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 2**32 - 1), st.floats(0.3, 0.8), st.booleans())
+def test_trapped_is_the_volume_of_what_is_reached(seed: int, full: float, open_: bool) -> None:
+    rng = np.random.default_rng(seed)
+    wet = rng.random((8, 7, 9)) < full
+    mouth = wet & (rng.random(wet.shape) < 0.02) if open_ else np.zeros_like(wet)
+    net = places(wet)
+    at = net.at(mouth)
+    assert trapped(net, at) == volume(reached(net, at), at)

@@ -16,7 +16,7 @@ from ...layout.hardware import in_assembly
 from ...layout.nets import UNDER, Assembly
 from ...layout.stands import Stand
 from ...layout.ways import Way, plate_ways
-from .pockets_of_air import Places, places, pockets, reached, volume
+from .pockets_of_air import Places, places, pockets, reached, trapped, volume
 from .voxels import Cells, cells
 
 PITCH = 1.0  # mm
@@ -226,7 +226,7 @@ def _best_tilt(solids: list[Any], mouths: list[Mouth], row: dict[str, Any]) -> d
         grid = _grid(solids, turn, COARSE)
         net = places(grid.full)
         every = set().union(*_mouths_in(grid, net, turn, mouths).values())
-        tried.append((round(volume(reached(net, every), every) * COARSE**3 / 1000, 2), lean, up))
+        tried.append((round(trapped(net, every) * COARSE**3 / 1000, 2), lean, up))
     left, lean, up = min(tried, key=lambda t: t[:2])
     if left > row["trapped_ml"] / 2:
         return None

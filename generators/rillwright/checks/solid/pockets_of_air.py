@@ -90,22 +90,28 @@ def pockets(p: Places, mouths: Collection[int], up: bool = True) -> npt.NDArray[
 
     Pockets no deeper than one layer are left out: a grid cannot tell them from a flat ceiling.
     """
+    deep, pocket = _deep(p, way_out(p, mouths, up), up)
+    numbers = np.zeros(len(deep), np.int32)
+    numbers[deep] = np.unique(pocket[deep], return_inverse=True)[1] + 1
+    return numbers
+
+
+def _deep(p: Places, best: npt.NDArray[np.int64], up: bool) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.int32]]:
+    """Which places keep something, and some number of the pocket that each belongs to. best: of `way_out`."""
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import connected_components
 
-    best = way_out(p, mouths, up)
     depth = (p.layer - best) if up else (best - p.layer)
     depth[0] = 0
     held = depth > 0
+    if not (depth > 1).any():
+        return np.zeros(len(depth), bool), np.zeros(len(depth), np.int32)
     low, high = p.pairs[held[p.pairs].all(axis=1)].T
     size = len(depth)
     count, pocket = connected_components(coo_matrix((np.ones(len(low), bool), (low, high)), (size, size)), directed=False)
     deepest = np.zeros(count, np.int64)
     np.maximum.at(deepest, pocket, depth)
-    deep = held & (deepest[pocket] > 1)
-    numbers = np.zeros(size, np.int32)
-    numbers[deep] = np.unique(pocket[deep], return_inverse=True)[1] + 1
-    return numbers
+    return held & (deepest[pocket] > 1), pocket
 
 
 def reached(p: Places, mouths: Collection[int]) -> Places:
@@ -119,7 +125,14 @@ def reached(p: Places, mouths: Collection[int]) -> Places:
 
 def volume(p: Places, mouths: Collection[int], up: bool = True) -> int:
     """How many cells keep air (`up`), or coolant."""
-    return int(p.cells[pockets(p, mouths, up) > 0].sum())
+    return int(p.cells[_deep(p, way_out(p, mouths, up), up)[0]].sum())
+
+
+def trapped(p: Places, mouths: Collection[int]) -> int:
+    """How many of the cells that a way on the grid joins to a mouth keep air: the `volume` of what is `reached`."""
+    best = way_out(p, mouths)
+    deep = _deep(p, best, up=True)[0]
+    return int(p.cells[deep & (best > -NEVER) if mouths else deep].sum())
 
 
 def kept(p: Places, mouths: Grid, up: bool = True) -> Grid:

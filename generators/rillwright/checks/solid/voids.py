@@ -78,8 +78,9 @@ def recovered(assembly: Assembly, plates: Mapping[str, Any], parts: list[Hardwar
 def _recovered(assembly: Assembly, plates: list[Any], parts: list[Hardware]) -> Recovered:
     placed = [_bare(s.moved(cq.Location(cq.Vector(0, 0, p.height)))) for p, s in zip(assembly.plates, plates, strict=True)]
     closing = [hardware_solid(h) for h in parts]
-    hull, corner = _hull([*placed, *closing])
-    alone, meeting = _apart(placed)
+    boxes = [s.BoundingBox() for s in placed]
+    hull, corner = _hull([*boxes, *(s.BoundingBox() for s in closing)])
+    alone, meeting = _apart(placed, boxes)
     space = _less(_hollow(hull, alone), [s.wrapped for s in (*meeting, *closing)])
     if space is None:
         return Recovered((), 0, fault="the kernel's boolean failed")
@@ -104,9 +105,8 @@ def _less(space: Any, bodies: list[Any]) -> Any:
     return operation.Shape() if operation.IsDone() else None
 
 
-def _hull(solids: list[Any]) -> tuple[Any, float]:
-    """The box, and the x of its left side."""
-    boxes = [s.BoundingBox() for s in solids]
+def _hull(boxes: list[Any]) -> tuple[Any, float]:
+    """The box round boxes, and the x of its left side."""
     low = [min(getattr(b, k) for b in boxes) - MARGIN for k in ("xmin", "ymin", "zmin")]
     high = [max(getattr(b, k) for b in boxes) + MARGIN for k in ("xmax", "ymax", "zmax")]
     return cq.Solid.makeBox(*(h - a for a, h in zip(low, high, strict=True)), cq.Vector(*low)), low[0]
@@ -117,9 +117,8 @@ def _bare(solid: Any) -> Any:
     return cq.Shape.cast(BRepBuilderAPI_Copy(solid.wrapped, False, False).Shape())
 
 
-def _apart(placed: list[Any]) -> tuple[list[Any], list[Any]]:
+def _apart(placed: list[Any], boxes: list[Any]) -> tuple[list[Any], list[Any]]:
     """Solids of one shell whose boxes stand off those of all others, and the rest."""
-    boxes = [s.BoundingBox() for s in placed]
 
     def clear(a: Any, b: Any) -> bool:
         gaps = (max(getattr(p, f"{k}min") - getattr(q, f"{k}max") for p, q in ((a, b), (b, a))) for k in "xyz")
