@@ -117,6 +117,7 @@ def test_a_cut_that_takes_nothing_changes_nothing() -> None:
     above = replace(down("n", 0, 0), profile=((0.0, -3.0), (2.0, -3.0), (2.0, 0.0), (0.0, 0.0)))
     assert groups(plate(above)) == set()
     same(plate(above))
+    same(plate(above, groove("g", 0, 0, 20), down("h", 0, 0, 3.0, THICK + 1, "flat")))  # its end would part the face
 
 
 places = st.tuples(st.floats(-100, 100), st.floats(-45, 45)).map(lambda p: (round(p[0], 1), round(p[1], 1)))

@@ -46,10 +46,14 @@ class Cluster:
 
 
 def clusters(plate: PlateLayout, cuts: Sequence[Cut]) -> tuple[list[Cluster], list[Cut]]:
-    """Clusters that open only plane faces of the plate, well within them; and all cuts of which that is not certain."""
-    if not cuts:
+    """Clusters that open only plane faces of the plate, well within them; and all cuts of which that is not certain.
+
+    What lies outside the plate as a whole is in neither: it takes nothing away.
+    """
+    reached = [(c, some) for c in cuts if (some := list(_reaches(c, plate)))]
+    if not reached:
         return [], []
-    reaches = [list(_reaches(c, plate)) for c in cuts]
+    cuts, reaches = zip(*reached, strict=True)
     owner = np.repeat(np.arange(len(cuts)), [len(r) for r in reaches])
     flat = [r for some in reaches for r in some]
     group = _together(len(cuts), owner, flat)
@@ -58,7 +62,7 @@ def clusters(plate: PlateLayout, cuts: Sequence[Cut]) -> tuple[list[Cluster], li
     for g in dict.fromkeys(group):
         members = [i for i, h in enumerate(group) if h == g]
         mine = [r for i in members for r in reaches[i]]
-        sides = rim.opened(mine) if mine else None
+        sides = rim.opened(mine)
         here = tuple(cuts[i] for i in members)
         if sides is None:
             rest += here
