@@ -158,6 +158,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # Ø on a terminal that has none is no reason to stop
     gc.set_threshold(NEW_OBJECTS)
+    # No plug-ins for the models: a file means the same whatever else is installed, and to look for some took 3 % of check.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     given = parsed(parser(), sys.argv[1:] if argv is None else argv)
     try:
         code: int = given.run(given)

@@ -140,8 +140,12 @@ def _reach(f: Feature) -> float:
 
 def _beside(hole: Feature, others: list[tuple[Feature, float]], gap: float) -> bool:
     """Whether a vertical hole comes nearer than `gap`, mm, to any of the features, each with its reach in plan."""
-    at, around = hole.origin[:2], hole.radius + gap
-    return any(math.dist(at, o.origin[:2]) <= around + reach and _near(hole, o, gap) for o, reach in others)
+    (x, y, _), around = hole.origin, hole.radius + gap
+    for o, reach in others:
+        u, v, _ = o.origin
+        if (x - u) ** 2 + (y - v) ** 2 <= (around + reach) ** 2 and _near(hole, o, gap):
+            return True
+    return False
 
 
 def _near(a: Feature, b: Feature, gap: float) -> bool:
