@@ -8,19 +8,25 @@ from __future__ import annotations
 import pickle
 import sys
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..layout.features import PlateLayout
+from ..layout.job_layout import JobLayout
 from ..layout.machine import Stance
-from ..layout.phantoms import phantoms
 from ..layout.pockets import Pocket
+from .placed import Rgba
 from .still import Order, face_names, picture_names
 from .still_names import name_ports
-from .still_scene import TINTS, at_home, by_loop, legend, read_glb
+from .still_scene import TINTS, Drawn, Floats, at_home, by_loop, legend, read_glb, together
 from .still_section import section
-from .still_vtk import GREY, Easel, NoDrawing, Sheet
+from .still_vtk import GREY, Colour, Easel, NoDrawing, Sheet
 
+if TYPE_CHECKING:
+    from ..layout.phantoms import Phantom
+
+STEEL = (0.25, 0.27, 0.3)
 CLEAR_LOOK = 0.16  # opacity of clear plates and tubes in the assembly
 ROOM_LOOK = 0.05  # opacity of what mounted parts take up
 BOXES = "clear boxes: room that mounted parts take up"
@@ -34,7 +40,7 @@ class Pictures:
     def __init__(self, order: Order) -> None:
         self.order, self.layout = order, order.layout
         every = {p.name: p for p in read_glb(order.folder / "assembly.glb")}
-        self.rooms = {p.name: p for p in phantoms(self.layout)}
+        self.rooms = _rooms(self.layout)
         self.parts = {name: p for name, p in every.items() if name not in self.rooms}
         self.taken = [every[name] for name in self.rooms]
         seen = [p for p in self.layout.plates if {*picture_names(self.layout)[:2], *face_names(p)} & set(order.wanted)]
@@ -59,19 +65,32 @@ class Pictures:
         sheet = Sheet()
         for plate in self.layout.plates:
             self._plate_into(sheet, plate, CLEAR_LOOK)
-        for part in self.layout.hardware:
-            drawn = self.parts[part.name]
-            colour, opacity = drawn.colour[:3], drawn.colour[3]
-            if part.kind == "tube" and part.loop and opacity < 1:
-                colour = _mixed(TINTS[self.layout.loops[part.loop]], 0.35)
-            sheet.surface(drawn, colour, opacity if opacity == 1 else 0.20, shine=0.3)
-            sheet.lines(drawn.edges, GREY if part.kind == "tube" else (0.25, 0.27, 0.3), 1.0, 0.8)
+        self._bought_into(sheet)
         for room in self.taken:
             sheet.surface(room, room.colour[:3], ROOM_LOOK, shine=0.0, back=9.0)
             sheet.lines(room.edges, room.colour[:3], 1.0, 0.7)
         sheet.look((0.62, -1.0, 0.50), (0, 0, 1), parallel=False)
         sheet.caption(f"{self.layout.name}: assembly", BOXES if self.taken else "", legend(self.layout))
         return sheet
+
+    def _bought_into(self, sheet: Sheet) -> None:
+        """Bought parts; those of one colour at once."""
+        alike: dict[Rgba, list[Drawn]] = {}
+        edges: dict[Colour, list[Floats]] = {}
+        for part in self.layout.hardware:
+            drawn = self.parts[part.name]
+            colour, opacity = drawn.colour[:3], drawn.colour[3]
+            if part.kind == "tube" and part.loop and opacity < 1:
+                colour = _mixed(TINTS[self.layout.loops[part.loop]], 0.35)
+            if opacity < 1:
+                sheet.surface(drawn, colour, 0.20, shine=0.3)
+            else:
+                alike.setdefault((*colour, opacity), []).append(drawn)
+            edges.setdefault(GREY if part.kind == "tube" else STEEL, []).append(drawn.edges)
+        for (red, green, blue, _), drawn_alike in alike.items():
+            sheet.surface(together(drawn_alike), (red, green, blue), shine=0.3)
+        for line, ends in edges.items():
+            sheet.lines(np.concatenate(ends), line, 1.0, 0.8)
 
     def plate(self, plate: PlateLayout, *, seal: bool) -> Sheet:
         """One face straight on but for a slight tilt, so that edges tell how thick the plate is."""
@@ -111,6 +130,15 @@ class Pictures:
             else:
                 sheet.surface(piece, TINTS[self.layout.loops[loop]], back=6.0)
         sheet.lines(part.edges, (0.22, 0.27, 0.32), 1.2, 0.75 if opacity < 1 else 1.0)
+
+
+def _rooms(layout: JobLayout) -> dict[str, Phantom]:
+    """Room that mounted parts take up, by name; what places it is loaded only where there is any."""
+    if not layout.footprints:
+        return {}
+    from ..layout.phantoms import phantoms
+
+    return {p.name: p for p in phantoms(layout)}
 
 
 def _mixed(colour: tuple[float, float, float], white: float) -> tuple[float, float, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -44,6 +45,18 @@ class Drawn:
     def only(self, keep: Any) -> Drawn:
         """The same with those of its triangles that `keep` (m,) marks."""
         return replace(self, triangles=self.triangles[keep])
+
+
+def together(parts: Sequence[Drawn]) -> Drawn:
+    """Several parts as one, of the first one's name and colour: what is drawn alike is drawn at once."""
+    starts = np.cumsum([0, *(len(p.points) for p in parts[:-1])])
+    return replace(
+        parts[0],
+        points=np.concatenate([p.points for p in parts]),
+        normals=np.concatenate([p.normals for p in parts]),
+        triangles=np.concatenate([p.triangles + n for p, n in zip(parts, starts, strict=True)]),
+        edges=np.concatenate([p.edges for p in parts]),
+    )
 
 
 def read_glb(path: Path) -> list[Drawn]:

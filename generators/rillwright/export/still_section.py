@@ -9,11 +9,12 @@ from manifold3d import CrossSection, FillRule, Manifold, Mesh
 
 from ..layout.job_layout import JobLayout
 from .still_plane import cutting_place
-from .still_scene import TINTS, Drawn, Floats, Ints, legend
+from .still_scene import TINTS, Drawn, Floats, Ints, legend, together
 from .still_vtk import INK, Sheet
 
 Pieces = Mapping[str, Mapping[str | None, Drawn]]
 HATCH = 3.0  # mm between hatch lines
+SEAM = 1e-3  # mm: cut a hair beyond the plane, so that a seam in it is no trouble
 
 
 def section(layout: JobLayout, parts: Mapping[str, Drawn], pieces: Pieces) -> Sheet:
@@ -21,16 +22,23 @@ def section(layout: JobLayout, parts: Mapping[str, Drawn], pieces: Pieces) -> Sh
     y = cutting_place(layout)
     sheet = Sheet()
     loops = {h.name: h.loop for h in layout.hardware if h.kind == "tube"}
+    alike: dict[tuple[float, ...], list[Drawn]] = {}
+    edges = []
     for number, (name, part) in enumerate(parts.items()):
         behind = part.only((part.points[part.triangles][:, :, 1] > y - 1e-6).any(axis=1))
         opacity = 1.0 if part.colour[3] == 1 else 0.16
         for loop, piece in pieces.get(name, {loops.get(name): behind}).items():
             tint = TINTS[layout.loops[loop]] if loop else part.colour[:3]
-            wet_wall = name in pieces and loop is not None
-            sheet.surface(_beyond(piece, y), tint, 1.0 if wet_wall else opacity)
-        edges = part.edges[(part.edges[:, :, 1] > y - 1e-6).all(axis=1)]
-        sheet.lines(edges, (0.45, 0.49, 0.53), 1.0, 0.6)
+            look = (*tint, 1.0 if name in pieces and loop is not None else opacity)
+            if look[3] < 1:
+                sheet.surface(_beyond(piece, y), tint, look[3])
+            else:
+                alike.setdefault(look, []).append(_beyond(piece, y))
+        edges.append(part.edges[(part.edges[:, :, 1] > y - 1e-6).all(axis=1)])
         _cut_face(sheet, part, y, 45.0 if number % 2 == 0 else 135.0)
+    for (red, green, blue, _), drawn in alike.items():
+        sheet.surface(together(drawn), (red, green, blue))
+    sheet.lines(np.concatenate(edges), (0.45, 0.49, 0.53), 1.0, 0.6)
     sheet.look((0.0, -1.0, 0.0), (0, 0, 1))
     sheet.caption(f"{layout.name}: section", f"cut at y = {y:.4g} mm, seen from the front", legend(layout))
     return sheet
@@ -46,6 +54,8 @@ def _beyond(part: Drawn, y: float) -> Drawn:
 
 
 def _cut_face(sheet: Sheet, part: Drawn, y: float, angle: float) -> None:
+    if not part.points[:, 1].min() < y + SEAM < part.points[:, 1].max():
+        return
     face = _sliced(part, y)
     if face.is_empty():
         return
@@ -61,13 +71,26 @@ def _cut_face(sheet: Sheet, part: Drawn, y: float, angle: float) -> None:
 
 def _sliced(part: Drawn, y: float) -> CrossSection:
     """The part's section in the plane as (x, z)."""
-    points, index = np.unique(np.round(part.points, 4), axis=0, return_inverse=True)
+    points, index = _distinct(part.points)
     turned = np.column_stack([points[:, 0], points[:, 2], -(points[:, 1] - y)])
     triangles = index.reshape(-1)[part.triangles]
     a, b, c = triangles.T
     whole = triangles[(a != b) & (b != c) & (c != a)]
     solid = Manifold(Mesh(turned.astype(np.float32), whole.astype(np.uint32)))
-    return solid.slice(-1e-3)  # a hair beyond, so that a seam in the plane is no trouble
+    return solid.slice(-SEAM)
+
+
+def _distinct(points: Floats) -> tuple[Floats, Ints]:
+    """Points (n, 3) of which no two are the same to 0.0001 mm, and which of them each one was."""
+    steps = np.round(points * 1e4).astype(np.int64)
+    steps -= steps.min(axis=0)
+    x, y, z = (int(v) + 1 for v in steps.max(axis=0))
+    if x * y * z > 2**62:
+        _, first, index = np.unique(steps, axis=0, return_index=True, return_inverse=True)
+    else:  # one number a point: ten times as fast
+        numbers = (steps[:, 0] * y + steps[:, 1]) * z + steps[:, 2]
+        _, first, index = np.unique(numbers, return_index=True, return_inverse=True)
+    return points[first], index.reshape(-1)
 
 
 def _triangulated(face: CrossSection, y: float) -> tuple[Floats, Ints]:

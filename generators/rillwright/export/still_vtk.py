@@ -95,6 +95,9 @@ class Sheet:
         self.scene.GradientBackgroundOn()
         self.scene.DitherGradientOff()  # its noise would be half of the file
         self.scene.UseFXAAOn()
+        smoothing = self.scene.GetFXAAOptions()  # edges here are straight or gently bent: nothing finer can be seen
+        smoothing.UseHighQualityEndpointsOff()
+        smoothing.SetEndpointSearchIterations(4)
 
     def surface(
         self, part: Drawn, colour: Colour, opacity: float = 1.0, shine: float = 0.15, back: float = 2.0

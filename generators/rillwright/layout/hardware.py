@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
-from ..spec.reservoir import Reservoir
 from ..standards import threads
 from .features import Feature, Hardware, PlateLayout, Profile, Vec3
 from .stack import TubeStack
+
+if TYPE_CHECKING:
+    from ..spec.reservoir import Reservoir
 
 
 def in_assembly(plate: PlateLayout, p: Vec3) -> Vec3:

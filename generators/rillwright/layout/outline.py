@@ -6,10 +6,12 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from ..spec.plate import ArcTo
-from ..spec.plate import Outline as OutlineSpec
 from .features import Arc, Line, Outline
+
+if TYPE_CHECKING:
+    from ..spec.plate import Outline as OutlineSpec
 
 Point = tuple[float, float]
 Loc = tuple[str | int, ...]
@@ -81,6 +83,8 @@ def outline(spec: OutlineSpec) -> Outline:
 
 
 def _polygon(spec: OutlineSpec) -> Outline:
+    from ..spec.plate import ArcTo  # models cost a process that only draws its start
+
     assert spec.polygon is not None
     first = spec.polygon[0]
     assert not isinstance(first, ArcTo)
