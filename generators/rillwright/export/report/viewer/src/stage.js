@@ -37,6 +37,7 @@ export class Stage {
     this.renderer.setSize(w, h);
     this.camera.aspect = w / h;
     this.camera.updateProjectionMatrix();
+    if (this.homed) this.settle(this.aim);
     this.drawNow();
   }
 
@@ -67,6 +68,34 @@ export class Stage {
       off = Math.max(off, Math.max(wide, Math.abs(p.dot(up)) / half) + p.dot(way));
     }
     return off * 1.1;
+  }
+
+  /** Where to look and from how far, along −`way`, so that `box` fills the canvas whatever its shape, in the middle of it. */
+  framed(box, way) {
+    const right = new Vector3().crossVectors(this.camera.up, way).normalize();
+    const up = new Vector3().crossVectors(way, right);
+    const target = box.getCenter(new Vector3());
+    let off = this.distance(box, target, way);
+    for (let i = 0; i < 6; i += 1) {
+      const [low, high] = [[Infinity, Infinity], [-Infinity, -Infinity]];
+      for (const x of [box.min.x, box.max.x]) for (const y of [box.min.y, box.max.y]) for (const z of [box.min.z, box.max.z]) {
+        const p = new Vector3(x, y, z).sub(target);
+        const deep = off - p.dot(way);
+        [p.dot(right) / deep, p.dot(up) / deep].forEach((v, k) => { low[k] = Math.min(low[k], v); high[k] = Math.max(high[k], v); });
+      }
+      target.addScaledVector(right, off * (low[0] + high[0]) / 2).addScaledVector(up, off * (low[1] + high[1]) / 2);
+      off = this.distance(box, target, way);
+    }
+    return { target, off };
+  }
+
+  /** Show everything from one side at once. */
+  settle(way) {
+    cancelAnimationFrame(this.turning ?? 0);
+    const { target, off } = this.framed(this.box, way);
+    this.controls.target.copy(target);
+    this.camera.position.copy(target).addScaledVector(way, off);
+    this.controls.update();
   }
 
   /** Turn the camera so that it looks along −`way` at `target` from `off` mm; at once where motion is unwanted. */
@@ -103,8 +132,9 @@ export class Stage {
     const { up } = this.camera;
     const back = Math.abs(up.y) < 0.9 ? new Vector3(0, -1e-3, 0) : new Vector3(0, 0, 1e-3);
     const tilted = (Math.abs(way.dot(up)) > 0.999 ? way.clone().add(back) : way.clone()).normalize();
-    const centre = this.box.getCenter(new Vector3());
-    this.turn(centre, tilted, this.distance(this.box, centre, tilted));
+    const { target, off } = this.framed(this.box, tilted);
+    this.turn(target, tilted, off);
+    this.aim = tilted;
     this.homed = true;
   }
 
@@ -137,10 +167,7 @@ export class Stage {
       this.box.expandByObject(p.root);
     }
     if (!this.homed) return;
-    const way = this.camera.position.clone().sub(this.controls.target).normalize();
-    this.box.getCenter(this.controls.target);
-    this.camera.position.copy(this.controls.target).addScaledVector(way, this.distance(this.box, this.controls.target, way));
-    this.controls.update();
+    this.settle(this.aim);
   }
 
   /** Where on the canvas a point is seen, in CSS pixels; null behind the camera. */
