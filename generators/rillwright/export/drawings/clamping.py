@@ -13,6 +13,7 @@ from ...layout.operations import Operation, milled
 from ...layout.pockets import Pocket
 from ...layout.setups import PlateSetups, Setup, plate_setups
 from ...spec.machine import Machine
+from ..sheets.cautions import applying
 from .canvas import Canvas
 from .frames import Eye, edge_eye, face_eye, in_part
 from .paper import Beside, Blanks, Block, Column, Document, Figure, Heading, Items, Table, Text
@@ -92,7 +93,7 @@ class SetupSheet:
             blocks += [Heading("Critical: measure before unclamping"), *critical]
         blocks += [Heading("Before unclamping"), Items(self.last(), tick=True), Heading("Cautions")]
         family = _family(self.plate.material)
-        blocks += [Items((*CAUTIONS[family], *HOLDING)), *self.places()]
+        blocks += [Items((*applying(CAUTIONS[family], (self.plate.material,)), *HOLDING)), *self.places()]
         return Document("A4", title, tuple(blocks))
 
     def lying(self) -> list[Block]:

@@ -11,7 +11,9 @@ from ...layout.job_layout import JobLayout
 from ..bundle import Bundle
 from ..drawings.canvas import Canvas
 from ..drawings.paper import Beside, Block, Column, Figure, Heading, Items, Table, Text, Together
+from .cautions import applying, things
 from .cover_page import cover_blocks
+from .mount_steps import mount_steps
 
 CARE = (
     "Unplug the machine and keep coolant away from anything live until every loop is proved.",
@@ -30,7 +32,7 @@ RING = (
 def assembly_blocks(bundle: Bundle) -> list[Block]:
     """Blocks of the page; only what the job has."""
     layout, result = bundle.layout, bundle.result
-    out: list[Block] = [Heading("Assembly"), Items(CARE)]
+    out: list[Block] = [Heading("Assembly"), Items(applying(CARE, things(layout)))]
     if layout.rings:
         out += [Heading("Rings"), Items(RING, numbered=True), _rings(layout)]
     out += [Heading("Order"), Items(tuple(_order(layout)), tick=True)]
@@ -95,6 +97,7 @@ def _order(layout: JobLayout) -> Iterator[str]:
             yield f"{p.cover_of}: rings into its grooves, {p.name} on, all screws hand-tight from the middle outwards."
         elif p.cover_of:
             yield f"{p.cover_of} and {p.name}: bond them as the adhesive's maker says, flat; none of it into a channel."
+    yield from mount_steps(layout)
     ports = [f"{p.name}.{f.name} ({f.thread})" for p in layout.plates for f in p.features if f.role == "port" and f.thread]
     if ports:
         yield f"Fittings by hand, then a quarter turn or the maker's torque: {', '.join(ports)}."

@@ -10,6 +10,8 @@ from ...layout.hardware import in_assembly
 from ...layout.job_layout import JobLayout
 from ..bundle import Bundle
 from ..drawings.paper import Blanks, Block, Column, Heading, Items, Table, Text, Together
+from .cautions import applying, things
+from .mount_steps import blanking_steps
 
 LIMITS = (
     "This is geometry and nominal physics: it proves no part that was not cut as drawn. Local rules for pressure and "
@@ -22,7 +24,7 @@ def test_blocks(bundle: Bundle) -> list[Block]:
     nets = bundle.result.nets if bundle.result else ()
     if not bundle.layout.loops or not nets:
         return []
-    out: list[Block] = [Heading("Proving and filling"), Items(CAUTIONS), Text(LIMITS, boxed=True)]
+    out: list[Block] = [Heading("Proving and filling"), Items(applying(CAUTIONS, things(bundle.layout))), Text(LIMITS, boxed=True)]
     for loop in bundle.layout.loops:
         own = [n for n in nets if n["loop"] == loop]
         if own:
@@ -36,6 +38,7 @@ def _loop(loop: str, rows: list[dict[str, Any]], bundle: Bundle) -> Iterator[Blo
     if any(h is None for h in held):
         yield Text("This build did not prove the loop closed: there is nothing to test until that is mended.", boxed=True)
         return
+    yield from ([Items(told)] if (told := blanking_steps(loop, bundle.layout)) else [])
     volume, stated = sum(held), bundle.job.coolant.pressure
     if stated > 0:
         p = plan_test(loop, volume, stated)
