@@ -159,6 +159,7 @@ def is_built_closed(plate: PlateLayout) -> bool:
     assert (solid is None) == (other is None)
     made = None if solid is None else mesh_of(solid)
     if made is None:
+        assert other is None or mesh_of(other) is None
         return False
     assert solid.Volume() == pytest.approx(other.Volume(), rel=1e-6)
     again = trimesh.Trimesh(made.vertices, made.triangles, process=False)

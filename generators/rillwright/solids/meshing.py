@@ -19,22 +19,20 @@ from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepTools import BRepTools
 from OCP.IMeshTools import IMeshTools_MeshAlgoType, IMeshTools_Parameters
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_REVERSED
-from OCP.TopExp import TopExp, TopExp_Explorer
-from OCP.TopLoc import TopLoc_Location
-from OCP.TopoDS import TopoDS, TopoDS_Compound
+from OCP.TopAbs import TopAbs_REVERSED
+from OCP.TopExp import TopExp
+from OCP.TopoDS import TopoDS_Compound
 from OCP.TopTools import TopTools_IndexedMapOfShape
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
+
+from .patches import MeshError as MeshError
+from .patches import Patch, edges_of, patches
 
 FINER = (1.0, 0.5, 0.25)  # shares of the deflection that tori are tried with
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int32]
 _Array = TypeVar("_Array", bound=npt.NDArray[Any])
-
-
-class MeshError(Exception):
-    """A shape that cannot be turned into a closed, outward-looking mesh."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,8 +69,9 @@ def mesh(shape: cq.Shape, deflection_mm: float = 0.02, angle_rad: float = 0.2) -
     for share in FINER:
         _triangulate(shape, deflection_mm, angle_rad, share)
         collected = _Collector()
-        for index, face in enumerate(shape.Faces()):
-            collected.take(index, face.wrapped)
+        faces = [f.wrapped for f in shape.Faces()]
+        for index, (face, patch) in enumerate(zip(faces, patches(faces), strict=True)):
+            collected.take(index, face, patch)
         result = collected.welded(deflection_mm)
         if not strays(shape, result, 2 * deflection_mm):
             break
@@ -137,43 +136,33 @@ class _Collector:
         self.nodes: list[Floats] = []
         self.triangles: list[npt.NDArray[np.int64]] = []
         self.faces: list[npt.NDArray[np.int32]] = []
-        self.same: list[npt.NDArray[np.int64]] = []  # (k, 2) pairs of node numbers
+        # Numbers of nodes that are the same point as those at the same place in the other list.
+        self.same: tuple[list[npt.NDArray[np.int64]], list[npt.NDArray[np.int64]]] = ([], [])
         self.edge_map: Any = TopTools_IndexedMapOfShape()
         self.vertex_map: Any = TopTools_IndexedMapOfShape()
         self.edge_nodes: dict[int, npt.NDArray[np.int64]] = {}
-        self.vertex_node: dict[int, int] = {}
+        self.vertex_node: dict[int, npt.NDArray[np.int64]] = {}
         self.drawn: dict[int, int] = {}  # edges to draw, with the face they were met on first
 
-    def take(self, index: int, face: Any) -> None:
+    def take(self, index: int, face: Any, patch: Patch) -> None:
         """Add the triangles of one face and the polygons of its edges."""
-        place = TopLoc_Location()
-        patch: Any = BRep_Tool.Triangulation_s(face, place)
-        if patch is None:
-            raise MeshError(f"face {index} got no triangles; the face is degenerate or its outline is broken")
-        triangles = np.array([patch.Triangle(i).Get() for i in range(1, patch.NbTriangles() + 1)], np.int64)
-        triangles = triangles.reshape(-1, 3) - 1 + self.count
+        triangles = patch.triangles + self.count
         if face.Orientation() == TopAbs_REVERSED:
             triangles = triangles[:, ::-1]
-        self.nodes.append(_nodes(patch, place))
+        self.nodes.append(_nodes(patch, face.Location()))
         self.triangles.append(triangles)
         self.faces.append(np.full(len(triangles), index, np.int32))
-        # The explorer shows a seam twice, once per side; both sides are needed to close the surface.
-        explorer: Any = TopExp_Explorer(face, TopAbs_EDGE)
-        while explorer.More():
-            self._take_edge(index, TopoDS.Edge_s(explorer.Current()), patch, place)
-            explorer.Next()
-        self.count += patch.NbNodes()
+        for edge, polygon in zip(edges_of(face), patch.polygons, strict=True):
+            self._take_edge(index, edge, polygon + self.count)
+        self.count += len(patch.nodes)
 
-    def _take_edge(self, index: int, edge: Any, patch: Any, place: Any) -> None:
-        polygon: Any = BRep_Tool.PolygonOnTriangulation_s(edge, patch, place)
-        if polygon is None:
-            raise MeshError(f"an edge of face {index} has no polygon; the face's outline is broken")
-        ids = np.array([polygon.Node(i) for i in range(1, polygon.NbNodes() + 1)], np.int64) - 1 + self.count
-        for vertex, node in ((TopExp.FirstVertex_s(edge), ids[0]), (TopExp.LastVertex_s(edge), ids[-1])):
-            first = self.vertex_node.setdefault(self.vertex_map.Add(vertex), int(node))
-            self.same.append(np.array([[first, node]], np.int64))
+    def _take_edge(self, index: int, edge: Any, ids: npt.NDArray[np.int64]) -> None:
+        for vertex, node in ((TopExp.FirstVertex_s(edge), ids[:1]), (TopExp.LastVertex_s(edge), ids[-1:])):
+            first = self.vertex_node.setdefault(self.vertex_map.Add(vertex), node)
+            if first is not node:
+                self._join(first, node)
         if BRep_Tool.Degenerated_s(edge):  # the apex of a cone: all its nodes are one point
-            self.same.append(np.column_stack([np.full(len(ids), ids[0]), ids]))
+            self._join(np.full(len(ids), ids[0]), ids)
             return
         key = self.edge_map.Add(edge)
         known = self.edge_nodes.setdefault(key, ids)
@@ -184,16 +173,21 @@ class _Collector:
                 f"face {index} has {len(ids)} nodes on an edge where its neighbour has {len(known)}"
             )
         else:
-            self.same.append(np.column_stack([known, ids]))
+            self._join(known, ids)
             if self.drawn.get(key) == index:  # both sides belong to one face: a seam
                 del self.drawn[key]
+
+    def _join(self, some: npt.NDArray[np.int64], others: npt.NDArray[np.int64]) -> None:
+        self.same[0].append(some)
+        self.same[1].append(others)
 
     def welded(self, deflection_mm: float) -> Mesh:
         """Merge the nodes that are the same point; triangles that collapse to a line vanish with it."""
         if not self.nodes:
             raise MeshError("the shape has no faces")
         nodes = np.concatenate(self.nodes)
-        vertex_of, first = _merged(np.concatenate(self.same), self.count)
+        some, others = (np.concatenate(half) if half else np.empty(0, np.int64) for half in self.same)
+        vertex_of, first = _merged(some, others, self.count)
         vertices = nodes[first]
         moved = float(np.abs(nodes - vertices[vertex_of]).max())
         if moved > deflection_mm:
@@ -207,21 +201,21 @@ class _Collector:
         return Mesh(_fixed(vertices), _fixed(triangles[keep].astype(np.int32)), _fixed(faces), edges)
 
 
-def _nodes(patch: Any, place: Any) -> Floats:
+def _nodes(patch: Patch, place: Any) -> Floats:
     """Nodes of one face in the frame of the shape, (n, 3) mm."""
-    # The binding gives no view on the kernel's array; Coord() is the fastest single call (1 µs a node).
-    nodes = np.array([patch.Node(i).Coord() for i in range(1, patch.NbNodes() + 1)], np.float64)
     if place.IsIdentity():
-        return nodes
+        return patch.nodes
     transform = place.Transformation()
     matrix = np.array([[transform.Value(r, c) for c in range(1, 5)] for r in range(1, 4)])
-    moved: Floats = nodes @ matrix[:, :3].T + matrix[:, 3]
+    moved: Floats = patch.nodes @ matrix[:, :3].T + matrix[:, 3]
     return moved
 
 
-def _merged(same: npt.NDArray[np.int64], count: int) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+def _merged(
+    some: npt.NDArray[np.int64], others: npt.NDArray[np.int64], count: int
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
     """Vertex number of each node (count,) and first node of each vertex, in order of appearance."""
-    graph = coo_array((np.ones(len(same), np.int8), (same[:, 0], same[:, 1])), shape=(count, count))
+    graph = coo_array((np.ones(len(some), np.int8), (some, others)), shape=(count, count))
     _, labels = connected_components(graph, directed=False)
     _, first, label_of = np.unique(labels, return_index=True, return_inverse=True)
     order = np.argsort(first)
