@@ -61,8 +61,11 @@ def trouble(folder: Path, *changes: tuple[str, str]) -> str:
     ((RUN, "joins: [in, out], route: [in, [0, 90], out]}"), "channels.0.route: the line of 'run' leaves the plate at x -2"),
     ((RUN, "joins: [in, out], pins: [[0, 69]]}"), "channels.0.pins.0: the pin stands 1.00 mm from the plate's edge"),
     ((RUN, "joins: [in, out], pins: [[0, 72]]}"), "channels.0.pins.0: the pin stands 2.00 mm beyond the plate's edge"),
-    ((RUN, "joins: [in, [0, 30]]}\n      - {name: on, loop: warm, width: 6, joins: [[0, 30], out]}"),
+    ((RUN, "joins: [in, [0, 30], out]}\n      - {name: on, loop: cool, width: 6, joins: [[0, 30], a]}"),
      "channels.1.joins.0: 'on-1' is where channel 'run' of the same face ends too"),
+    ((RUN, "joins: [in, [0, 30]], pins: [[-40, 20]]}\n"
+      "      - {name: on, loop: warm, joins: [[0, 30], out], pins: [[40, 20]]}"),
+     "channels.1.pins: 'on' and 'run' share an end and are laid as one tree, and both have pins"),
     ((SCREWS, "head: on-top, at: [[0, 55], [-80, 31]]}"),
      "covers.seal.screws.at.1: the screw given at x -80, y 31 is too near to a groove"),
     ((SCREWS, "head: on-top, at: [[0, 52], [1, 52]]}"),

@@ -31,6 +31,7 @@ from .hold import CoverHold, cover_hold
 from .joint import CoverJoint
 from .legs import cut
 from .room import require_apart, require_room
+from .together import given_back, groups, landed, unified
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +66,13 @@ def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> C
     bores = {d.face: cover_ports(plate, d, body.outline, loc) for d in found}
     passages = _passages(plate, body.thickness, loc)
     body = replace(body, features=(*body.features, *passages))
-    nets = [_netted(plate, i, body, faces, found, bores, loc) for i in range(len(plate.channels))]
+    nets = unified([_netted(plate, i, body, faces, found, bores, loc) for i in range(len(plate.channels))])
     keep = _kept_out(plate, body.outline, loc)
     made = tuple(f for n in nets for e in n.ends for f in e.features)
     body = replace(body, features=(*body.features, *_once(made)))
-    problem, routing = _ways(job, plate, body, nets, found, keep)
-    pockets, vias = cut(routing, nets, body.thickness)
+    together = groups(nets)
+    problem, routing = _ways(job, plate, body, [g.net for g in together], found, keep)
+    pockets, vias = cut(*given_back(routing, together, problem), nets, body.thickness)
     windows = [_window(k.name, keep[k.name], body.thickness) for k in plate.keep_out if k.cut]
     body = replace(body, features=(*body.features, *vias), pockets=(*body.pockets, *pockets, *windows))
     result = Covered((body,), plan=Plan(name, problem, routing), joints=tuple(d.joint for d in found))
@@ -150,8 +152,9 @@ def _ways(
     job: Job, plate: Plate, body: PlateLayout, nets: list[Netted], found: list[Deck], keep: dict[str, Outline]
 ) -> tuple[Problem, Routing]:
     """Lines of all channels: with room for a screw beside every groove, or else with their lands only."""
-    require_apart(nets)
     given = drawn(nets, found, body.outline)
+    nets = landed(nets, given)
+    require_apart(nets)
     wide, tight = max(d.between for d in found), max(d.tight for d in found)
     edge = max(d.edge for d in found)
     failed: list[Impossible | Unexplained] = []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from ...spec.covered import Channel
@@ -17,21 +17,32 @@ from .decks import LEVELS
 from .ends import INTO
 
 
-def cut(routing: Routing, nets: Sequence[Netted], thickness: float) -> tuple[list[Pocket], list[Feature]]:
-    """The legs of every channel as pockets, and its passages between the faces as bores."""
+def cut(
+    routing: Routing, mates: Mapping[str, tuple[str, ...]], nets: Sequence[Netted], thickness: float
+) -> tuple[list[Pocket], list[Feature]]:
+    """The legs of every channel as pockets, and its passages between the faces as bores.
+
+    mates: for each channel those of its loop that it runs into.
+    """
+    count = {n: len(legs) for n, legs in routing.paths.items()}
     pockets: list[Pocket] = []
     features: list[Feature] = []
     for n in nets:
         c = n.channel
         mine, legs = _centred(n, [v for v in routing.vias if v.net == c.name], routing.paths[c.name])
-        names = [c.name if len(legs) == 1 else f"{c.name}.{i}" for i in range(1, len(legs) + 1)]
+        names = _names(c.name, len(legs))
         vias = [_via(v, c, i, thickness, _levels_at(v, legs))
                 for i, v in enumerate(mine, 1)]  # fmt: skip
         features += vias
         meets = (*(e.meets for e in n.ends if e.meets), *(v.name for v in vias))
+        meets += tuple(o for m in mates.get(c.name, ()) for o in _names(m, count[m]))
         for name, leg in zip(names, legs, strict=True):
             pockets.append(_pocket(name, c, leg, (*(o for o in names if o != name), *meets)))
     return pockets, features
+
+
+def _names(channel: str, legs: int) -> list[str]:
+    return [channel] if legs == 1 else [f"{channel}.{i}" for i in range(1, legs + 1)]
 
 
 def _pocket(name: str, c: Channel, leg: RoutedLeg, joins: tuple[str, ...]) -> Pocket:

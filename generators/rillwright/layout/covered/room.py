@@ -41,16 +41,18 @@ def _stood(there: float, who: str) -> str:
 
 
 def require_apart(nets: Sequence[Netted]) -> None:
-    """Raises Impossible for an end that two channels of one face share where a way is looked for: each is laid alone."""
+    """Raises Impossible for an end that two channels of one face share where a way is looked for and neither is laid with
+    the other nor runs into it: channels of two loops, or of one loop that lie on different faces besides."""
     seen: list[tuple[Netted, End]] = []
     for n in nets:
         for k, e in enumerate(n.ends):
             for other, there in seen:
                 same = math.dist(e.terminal.at, there.terminal.at) < HAIR and _levels(n, e) & _levels(other, there)
-                if same and other is not n and "auto" in (n.channel.route, other.channel.route):
+                onto = e.terminal.on == other.channel.name or there.terminal.on == n.channel.name
+                if same and not onto and other is not n and "auto" in (n.channel.route, other.channel.route):
                     what = (f"{e.terminal.name!r} is where channel {other.channel.name!r} of the same face ends too, and "
                             "each finds its way by itself")  # fmt: skip
-                    do = "join all of it in one channel, or give both their lines under route"
+                    do = "join all of it in one channel, or cut both from the same face for one loop"
                     raise Impossible((*n.loc, "joins", k), what, do)
             seen.append((n, e))
 

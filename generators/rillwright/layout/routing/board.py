@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -69,7 +70,8 @@ class Board:
             if other.name == net.name:
                 continue
             extra = need - net.half
-            for t in other.terminals:
+            places, reach = self.p.junctions(net, other)
+            for t in (t for t in other.terminals if all(math.dist(t.at, q) > reach for q in places)):
                 apart = net.half + other.half + self.p.wall_between(net, other) + self.slack
                 lane = g.off(g.place(g.node(t.at, 0))) - apart
                 d = np.minimum(g.off(t.at) - keep_off(self.p, net, other, t), lane) - extra
@@ -87,11 +89,14 @@ class Board:
     def _keep_given(self, room: Array, net: Net, other: Net, legs: object, need: float) -> None:
         import shapely
 
-        from .flat import path_line
+        from .flat import parted, path_line
 
+        places, reach = self.p.junctions(net, other)
         points = shapely.points(self.g.x, self.g.y)
         for leg in legs:  # type: ignore[attr-defined]
-            line = path_line(leg.path)
+            line = parted(path_line(leg.path), places, reach)
+            if line.is_empty:
+                continue
             shapely.prepare(line)
             d = shapely.distance(line, points) - other.half - self.p.wall_between(net, other) - need
             np.minimum(room[leg.level], d, out=room[leg.level])

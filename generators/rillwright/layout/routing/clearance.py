@@ -127,8 +127,12 @@ def _between(problem: Problem, bodies: list[Body]) -> Iterator[Closest]:
         if a.net.name == b.net.name or a.level != b.level or a.kind == b.kind == "terminal":
             continue
         wall = problem.wall_same if a.net.loop == b.net.loop else problem.wall
-        if not _far(a.area, b.area, wall):
-            yield _gap(a.area, b.area, wall, (a.name, b.name))
+        places, reach = problem.junctions(a.net, b.net)
+        area = b.area
+        for at in places:  # where they run into each other; beyond it the line of b lies further off than `reach`
+            area = area.difference(shapely.Point(at).buffer(reach + b.net.half, quad_segs=SIDES))
+        if not area.is_empty and not _far(a.area, area, wall):
+            yield _gap(a.area, area, wall, (a.name, b.name))
 
 
 def _obstacles(problem: Problem, bodies: list[Body]) -> Iterator[Closest]:

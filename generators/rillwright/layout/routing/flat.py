@@ -40,5 +40,12 @@ def outline_polygon(o: Outline, sagitta: float = 5e-4) -> Any:
     return shapely.Polygon(list(flattened(o.start, o.pieces, sagitta)))
 
 
+def parted(shape: Any, places: tuple[Point2, ...], reach: float) -> Any:
+    """A shape without what lies within `reach` of some places."""
+    for at in places:
+        shape = shape.difference(shapely.Point(at).buffer(reach, quad_segs=64))
+    return shape
+
+
 def path_line(path: Path, sagitta: float = FINE) -> Any:
     return shapely.LineString(list(flattened(path.start, path.pieces, sagitta)))

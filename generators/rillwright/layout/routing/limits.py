@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -12,7 +13,7 @@ import shapely
 from ..features import Arc
 from ..outline import arc_centre
 from ..pockets import Path
-from .flat import flattened, path_line
+from .flat import FINE, flattened, parted, path_line
 from .grid import keep_off
 from .problem import Circle, Net, Point2, Polygon, Problem, Via
 
@@ -69,8 +70,9 @@ class Limits:
     def _ends(self, net: Net, level: int, extra: float) -> Iterator[Keep]:
         for other in self.p.nets:
             if other.name != net.name:
+                places, reach = self.p.junctions(net, other)
                 for t in other.terminals:
-                    if t.level in (None, level):
+                    if t.level in (None, level) and all(math.dist(t.at, q) > reach for q in places):
                         off = keep_off(self.p, net, other, t) + extra
                         yield Keep(other.name, shapely.Point(t.at), off, ((*t.at, off),))
 
@@ -98,7 +100,12 @@ class Limits:
                 other = self.p.net(lane.net)
                 off = net.half + other.half + self.p.wall_between(net, other) + extra
                 turns = tuple(_round(lane.path, off))
-                yield Keep(lane.net, path_line(lane.path), off, turns, path_line(lane.path, COARSE))
+                places, reach = self.p.junctions(net, other)
+                line, coarse = (parted(path_line(lane.path, c), places, reach) for c in (FINE, COARSE))
+                if places:
+                    turns += tuple((x, y, off) for x, y in shapely.get_coordinates(line).tolist())
+                if not line.is_empty:
+                    yield Keep(lane.net, line, off, turns, coarse)
         for via in vias:
             if via.net != net.name:
                 other = self.p.net(via.net)

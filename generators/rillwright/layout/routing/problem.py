@@ -13,16 +13,21 @@ from ..features import Outline
 from ..pockets import Path
 
 Point2 = tuple[float, float]
+REACH = 1.5  # times what two nets keep apart: so far from where they run into each other they may come nearer
 
 
 @dataclass(frozen=True, slots=True)
 class Terminal:
-    """Where a net has to arrive: a wet disc of `radius` round `at` on `level`, on every level where that is None."""
+    """Where a net has to arrive: a wet disc of `radius` round `at` on `level`, on every level where that is None.
+
+    `on`: the given net of the same loop that it lies on; the two run into each other there, and only there.
+    """
 
     name: str
     at: Point2
     radius: float
     level: int | None = 0
+    on: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +120,11 @@ class Problem:
 
     def wall_between(self, a: Net, b: Net) -> float:
         return self.wall_same if a.loop == b.loop else self.wall
+
+    def junctions(self, a: Net, b: Net) -> tuple[tuple[Point2, ...], float]:
+        """Where two nets run into each other, and how far round that they may be nearer than else, mm."""
+        places = [t.at for x, y in ((a, b), (b, a)) for t in x.terminals if t.on == y.name]
+        return tuple(places), REACH * (a.half + b.half + self.wall_between(a, b))
 
     def net(self, name: str) -> Net:
         """The net of a name; raises KeyError."""
