@@ -34,6 +34,7 @@ KIND_COLOURS: dict[str, Rgba] = {
     "nut": (0.45, 0.46, 0.48, 1.0), "washer": (0.55, 0.56, 0.58, 1.0),
 }  # fmt: skip
 HARDWARE_DEFLECTION = 0.1  # mm: bought parts are only looked at
+CORD_ANGLE = 0.5  # rad: long, and of a section that nobody looks at closely
 
 
 def write_steps(bundle: Bundle) -> None:
@@ -82,7 +83,7 @@ def write_tables(bundle: Bundle) -> None:
 
 def _hardware_mesh(part: Hardware, bought: Placed) -> Mesh:
     """Mesh of a bought part in its own frame; one for each kind, since meshing is what costs."""
-    return _kind_mesh(part.profile) if part.path is None else mesh(bought.shape, HARDWARE_DEFLECTION, 0.3)
+    return _kind_mesh(part.profile) if part.path is None else mesh(bought.shape, HARDWARE_DEFLECTION, CORD_ANGLE)
 
 
 @lru_cache(maxsize=256)

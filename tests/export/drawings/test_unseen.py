@@ -124,3 +124,18 @@ def test_what_is_covered_is_not_looked_at() -> None:
     plate = _plate([(x, 0, 1.0, "through") for x in range(-24, 25, 3)], 0, 0, False)
     assert len(unseen.worth_a_look(plate.wrapped, ABOVE.turned("below"), behind=False)) == 1  # the edge itself
     assert len(unseen.worth_a_look(plate.wrapped, ABOVE, behind=True)) == 1  # bores and edges lie along the line of sight
+
+
+def test_an_edge_shows_where_drillings_run_behind_it() -> None:
+    plate = _plate([(10, 5, 2.0, "edge"), (-10, -8, 1.7, "through")], 0, 0, False)
+    behind = views.edge_seen(plate, ABOVE.turned("below")).hidden
+    level = {round(c.points[0][1], 6) for c in behind if isinstance(c, views.Chain) and c.points[0][1] == c.points[-1][1]}
+    assert {3.0, 7.0} <= level  # both sides of the drilling, Ø4 at 5 above the foot; nothing of the hole through the faces
+    assert all(2.99 < y < 7.01 for c in behind if isinstance(c, views.Chain) for _, y in c.points)
+    assert max(x for c in behind if isinstance(c, views.Chain) for x, _ in c.points) == pytest.approx(10)
+
+
+def test_a_floor_radius_is_no_bore() -> None:
+    solid = cq.Workplane().box(60, 40, 12).faces(">Z").workplane().rect(30, 10).cutBlind(-6).edges("<Z and |X").fillet(1)
+    channel = solid.faces("<Z[1]").edges("|X").fillet(1.0).val()
+    assert unseen.bores(channel.wrapped) == []

@@ -23,7 +23,7 @@ from .revision import revision
 from .slices import section
 from .symbols import datum
 from .tags import HOLE_COLUMNS, edge_name, groups, hole_rows, kind_rows, number
-from .views import Chain, Seen, Spot, seen, turned_to
+from .views import Chain, Seen, Spot, edge_seen, seen, turned_to
 
 Page = Sheet | Document
 ROW = 3.5  # height of a row of a table, mm
@@ -41,7 +41,7 @@ class PartDrawing:
 
     def look(self, name: str, eye: Eye, hidden: bool) -> Seen:
         if name not in self.looks:
-            self.looks[name] = (eye, seen(self.solid, eye, hidden))
+            self.looks[name] = (eye, seen(self.solid, eye, hidden) if hidden else edge_seen(self.solid, eye))
         return self.looks[name][1]
 
     def face_look(self, face: str, eye: Eye) -> Seen:
@@ -118,7 +118,9 @@ class PartDrawing:
     def _edge(self, view: SideView, spot: Spot, box: tuple[float, float, float, float], crowd: Crowd) -> None:
         plate, c = self.plate, spot.canvas
         members = marks.on_face(self.groups, view.name)
+        spot.draw(view.seen.hidden, "hidden")
         spot.draw(view.seen.visible, "visible")
+        crowd.curves(spot, view.seen.hidden, FAINT)
         crowd.curves(spot, view.seen.visible)
         marks.centres(plate, view.eye, spot, members, view.name, crowd)
         left, low, right, high = box

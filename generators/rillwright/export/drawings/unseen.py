@@ -32,8 +32,10 @@ from .outlines import rings
 FLAT = 1e-6  # of a unit vector: seen edge on
 CHORDS = 0.05  # mm: a cover's holes are taken so much larger, more than their chords are off
 SEAM = 1e-3  # mm: covers that share an edge are one
+QUARTER = 2.0  # rad, and well above a quarter: the floor radius of a channel is no bore
 TURNS = 8  # normals looked at round a cylinder or cone: of those with one axis, all or none of the rest look away
 SMALL, LEVELS = 0.001, 8  # covers that are worth the while: their share of all, and depths at which they begin
+ABOVE = Eye((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 Box = tuple[float, float, float, float]  # left, low, right, high
 
 
@@ -61,6 +63,24 @@ def worth_a_look(shape: Any, eye: Eye, behind: bool) -> list[Face]:
     found = showing(list(_faces(shape, eye)))
     last = min((f.far for f in found if f.square_off), default=0.0)
     return [f for f in found if not (f.square_off and f.far < last + SEAM and _sharp(f))]
+
+
+def bores(shape: Any) -> list[Face]:
+    """Round faces whose axis lies level in the plate, those of drillings and of ports in edges; no quarter round."""
+    found = []
+    for f in _faces(shape, ABOVE):
+        if (surface := BRepAdaptor_Surface(f.shape, False)).GetType() not in (GeomAbs_Cylinder, GeomAbs_Cone):
+            continue
+        axis = (surface.Cylinder() if surface.GetType() == GeomAbs_Cylinder else surface.Cone()).Axis().Direction()
+        if abs(axis.Z()) < FLAT and _sweep(f) > QUARTER:
+            found.append(f)
+    return found
+
+
+def _sweep(f: Face) -> float:
+    """How far round a round face goes, rad."""
+    bounds = BRepAdaptor_Surface(f.shape, True)
+    return float(bounds.LastUParameter() - bounds.FirstUParameter())
 
 
 def measured(shape: Any, eye: Eye) -> Iterator[Face]:

@@ -22,7 +22,7 @@ from OCP.TopoDS import TopoDS
 from .canvas import Canvas, Kind, Point
 from .frames import Eye
 from .outlines import BENDS
-from .unseen import compound, worth_a_look
+from .unseen import bores, compound, worth_a_look
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +82,17 @@ class Spot:
 def seen(solid: Any, eye: Eye, hidden: bool = True) -> Seen:
     """Lines of a solid (cq.Shape in the part frame, mm) as the eye sees them; without `hidden` only those in front."""
     return lines(compound(worth_a_look(solid.wrapped, eye, hidden)), eye, hidden)
+
+
+def edge_seen(solid: Any, eye: Eye) -> Seen:
+    """An edge as `seen` without hidden lines, but for those of drillings and bores that run level behind it."""
+    made = seen(solid, eye, hidden=False)
+    level = bores(solid.wrapped)
+    if level:
+        alone = lines(compound(level), eye, hidden=True)
+        drawn = {_key(c) for c in made.visible}
+        made.hidden = list({k: c for c in (*alone.visible, *alone.hidden) if (k := _key(c)) not in drawn}.values())
+    return made
 
 
 def lines(faces: Any, eye: Eye, hidden: bool) -> Seen:

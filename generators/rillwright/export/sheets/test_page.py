@@ -24,7 +24,8 @@ def test_blocks(bundle: Bundle) -> list[Block]:
     nets = bundle.result.nets if bundle.result else ()
     if not bundle.layout.loops or not nets:
         return []
-    out: list[Block] = [Heading("Proving and filling"), Items(applying(CAUTIONS, things(bundle.layout))), Text(LIMITS, boxed=True)]
+    beware = applying(CAUTIONS, things(bundle.layout))
+    out: list[Block] = [Heading("Proving and filling"), Items(beware), Text(LIMITS, boxed=True)]
     for loop in bundle.layout.loops:
         own = [n for n in nets if n["loop"] == loop]
         if own:
