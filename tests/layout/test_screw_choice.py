@@ -104,3 +104,8 @@ def test_grooves_that_run_side_by_side_share_screws() -> None:
     made = screws_along(tracks, 40, (5.5, 12), 3.5, outline=plate, edge=1)
     assert made.bound <= len(made.at) <= made.bound + 2
     assert len(made.at) < sum(math.ceil(paths.length(t) / 40) for t in tracks) - 8  # as many as are shared
+    kept = made.at[::5]
+    again = screws_along(tracks, 30, (5.5, 12), 3.5, given=kept, outline=plate, edge=1)
+    assert again.at[: len(kept)] == kept
+    assert max(max(gaps) for gaps in again.gaps) <= 30
+    assert len(kept) <= again.bound <= len(again.at)
