@@ -6,14 +6,14 @@ from ...layout import paths
 from ...layout.features import PlateLayout
 from ...layout.pockets import Pocket, Stroke
 from .paper import Block, Column, Heading, Table, Text
-from .tags import Group, number
+from .tags import Group, number, round_one
 
 COLUMNS = (Column("line", width=30), Column("point", "right", 12), Column("x", "right"), Column("y", "right"),
            Column("radius", "right"), Column("centre x", "right"), Column("centre y", "right"))  # fmt: skip
 
 
 def tables(plate: PlateLayout, found: list[Group], polygon: bool) -> list[Block]:
-    """Points of every line that the hole table cannot give; empty for a rectangle with holes only."""
+    """Points of every line that the hole table cannot give; empty for a rectangle with round holes only."""
     rows = _rows("outline", plate.outline) if polygon else []
     for m in (m for g in found for m in g.members):
         if isinstance(m.item, Pocket):
@@ -31,6 +31,8 @@ def _pocket(tag: str, pocket: Pocket) -> list[tuple[str, ...]]:
     shape = pocket.shape
     if isinstance(shape, Stroke):
         return _rows(f"{tag}, width {shape.width:g}", shape.path)
+    if round_one(shape):
+        return []
     rows = _rows(tag, shape.outside)
     for i, island in enumerate(shape.islands, 1):
         rows += _rows(f"{tag}, island {i}", island)

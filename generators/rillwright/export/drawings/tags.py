@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from ...layout import paths
-from ...layout.features import Feature, PlateLayout, Vec3
+from ...layout.features import Arc, Feature, Line, PlateLayout, Vec3
 from ...layout.plan_line import measured_to
 from ...layout.pockets import Area, Pocket, Point2, Stroke
 from .paper import Column
@@ -87,10 +87,10 @@ def _order(item: Feature | Pocket) -> tuple[int, str, int]:
 
 def _likeness(item: Feature | Pocket) -> tuple[object, ...]:
     if isinstance(item, Pocket):
-        width = item.shape.width if isinstance(item.shape, Stroke) else item.name
-        return "pocket", item.role, item.face, width, round(item.depth, 6), item.floor_radius, item.tolerance
-    shape = tuple((round(r, 6), round(z, 6)) for r, z in item.profile)
-    return item.role, item.face, shape, item.thread, item.mouths, item.tolerance
+        shape: object = item.shape.width if isinstance(item.shape, Stroke) else _form(item.shape)
+        return "pocket", item.role, item.face, shape, round(item.depth, 6), item.floor_radius, item.tolerance
+    profile = tuple((round(r, 6), round(z, 6)) for r, z in item.profile)
+    return item.role, item.face, profile, item.thread, item.mouths, item.tolerance
 
 
 def place(item: Feature | Pocket, plate: PlateLayout) -> Vec3:
@@ -108,13 +108,36 @@ def _box(area: Area) -> tuple[Point2, float, float]:
     return (round((low[0] + high[0]) / 2, 4), round((low[1] + high[1]) / 2, 4)), high[0] - low[0], high[1] - low[1]
 
 
-def _area_size(area: Area) -> str:
-    """Ø of a round one, length and width of any other."""
-    _, length, width = _box(area)
+def _form(area: Area) -> object:
+    """What areas that are alike but for their place have in common."""
+    if radius := round_one(area):
+        return round(radius, 4)
+    (x, y), _, _ = _box(area)
+    ways = (area.outside, *area.islands)
+    return tuple(
+        tuple((round(q[0] - x, 3), round(q[1] - y, 3)) for q in (w.start, *(q for p in w.pieces for q in _points(p))))
+        for w in ways
+    )
+
+
+def _points(p: Line | Arc) -> tuple[Point2, ...]:
+    return (p.middle, p.end) if isinstance(p, Arc) else (p.end,)
+
+
+def round_one(area: Area) -> float | None:
+    """Radius of an area that is a circle and nothing else."""
     own = paths.pieces(area.outside)
     bows = [p for p in own if isinstance(p, paths.Bow)]
-    if len(bows) == len(own) and all(math.dist(p.centre, bows[0].centre) < 1e-6 for p in bows):
-        return number(2 * bows[0].radius)
+    if area.islands or len(bows) != len(own) or any(math.dist(p.centre, bows[0].centre) > 1e-6 for p in bows):
+        return None
+    return bows[0].radius
+
+
+def _area_size(area: Area) -> str:
+    """Ø of a round one, length and width of any other."""
+    if radius := round_one(area):
+        return number(2 * radius)
+    _, length, width = _box(area)
     return f"{length:.4g} × {width:.4g}"
 
 
