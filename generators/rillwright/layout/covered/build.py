@@ -212,7 +212,7 @@ def _closed(
     # a screw's hole has its land already, its head has not
     head = max(0.0, deck.head + job.limits.wall_dry - deck.keep_out)
     beside = [(name, shape, max(clear - deck.land, head)) for name, shape, clear in stand]
-    at = place(deck, body.outline, sealed, [*beside, *_flanges(deck, bores), *_beneath(job, deck, body, f.bore)]).at
+    at = place(deck, body.outline, sealed, [*beside, *_flanges(job, deck, bores), *_beneath(job, deck, body, f.bore)]).at
     cuts = (*body.pockets, *(s.pocket for s in sealed))
     body = replace(body, pockets=cuts, features=(*body.features, *body_holes(deck, body, at, f)))
     cover = replace(cover, features=(*cover.features, *cover_holes(deck, at, f)))
@@ -261,9 +261,10 @@ def _standing(deck: Deck, body: PlateLayout, plate: Plate, keep: dict[str, Outli
     return out
 
 
-def _flanges(deck: Deck, bores: dict[str, Feature]) -> list[Obstacle]:
-    """Fittings on the cover: a screw's head stays clear of their flanges."""
-    extra = max(0.0, deck.head + 1.0 - deck.keep_out)
+def _flanges(job: Job, deck: Deck, bores: dict[str, Feature]) -> list[Obstacle]:
+    """Fittings on the cover: heads stay clear of their flanges, and sunk ones leave a wall to their spotfaces."""
+    sunk = deck.cover.screws.head != "on-top"
+    extra = max(0.0, deck.head + max(1.0, job.limits.wall_dry if sunk else 0.0) - deck.keep_out)
     return [(f.name, (f.origin[:2], f.facts["spotface_radius"]), extra) for f in bores.values()]
 
 

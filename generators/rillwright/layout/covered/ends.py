@@ -170,7 +170,8 @@ def _run(port: Feature, channel: Channel, thickness: float, beside: Beside, loc:
             (*loc, "at"), f"{port.name!r} lies {z:g} mm deep, and its drilling of {d:g} mm passes under channel "
             f"{channel.name!r}, which is {channel.depth:g} mm deep", _nearer(port, channel, z),
         )  # fmt: skip
-    end = max(port.facts["bore_depth"] + beside.bore, beside.edge) + channel.width / 2
+    cone = max(0.0, port.facts["bore_radius"] - d / 2) / math.tan(math.radians(profiles.TIP_ANGLE / 2))
+    end = max(port.facts["bore_depth"] + max(beside.bore, cone + WEB), beside.edge) + channel.width / 2
     made = _goes_on(port, "run", d, port.facts["bore_depth"] - RUN_BACK, end, widest)
     x, y, _ = port.at(end)
     return End(Terminal(port.name, (x, y), d / 2, int(outer)), (made,), made.name)
