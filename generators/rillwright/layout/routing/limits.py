@@ -99,7 +99,7 @@ class Limits:
             if lane.net != net.name and lane.level == level:
                 other = self.p.net(lane.net)
                 off = net.half + other.half + self.p.wall_between(net, other) + extra
-                turns = tuple(_round(lane.path, off))
+                turns = tuple(round_turns(lane.path, off))
                 places, reach = self.p.junctions(net, other)
                 line, coarse = (parted(path_line(lane.path, c), places, reach) for c in (FINE, COARSE))
                 if places:
@@ -113,7 +113,7 @@ class Limits:
                 yield Keep(via.net, shapely.Point(via.at), off, ((*via.at, off),))
 
 
-def _round(path: Path, off: float) -> Iterator[tuple[float, float, float]]:
+def round_turns(path: Path, off: float) -> Iterator[tuple[float, float, float]]:
     """Circles round a lane: of its ends and corners, and those with the centres of its arcs."""
     yield (*path.start, off)
     at = path.start

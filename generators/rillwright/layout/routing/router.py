@@ -11,6 +11,7 @@ import numpy as np
 from .bends import smooth, through_pins, too_tight
 from .board import Board, Laid
 from .flat import path_line
+from .folds import apart
 from .grid import FAR, PITCH, Grid
 from .limits import Limits, spare
 from .problem import Closest, Net, NoRoute, Problem, RoutedLeg, Routing, TightBend, Unexplained
@@ -143,7 +144,7 @@ def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | Non
         for name in board.names:
             loom.pull(name)
     for name in board.names:
-        if not all(s.tight for s in loom.nets[name].strands):
+        if not all(s.tight for s in loom.nets[name].strands) or not apart(loom, name):
             return None, name
         through_pins(loom, name)
         smooth(loom, name)

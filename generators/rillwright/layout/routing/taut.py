@@ -143,16 +143,16 @@ class Loom:
         for level in sorted({s.level for s in k.strands}):
             keeps = self.keeps(k.net, level)
             turns = np.array([t for m in keeps for t in m.turns])
-            room = self._room(k, level, keeps, safe=False)
+            room = self.room(k, level, keeps, safe=False)
             before = dict(k.at), set(k.loose), [replace(s) for s in k.strands]
             moved = settle(k, level, room.region)
             if not self._pull_all(k, level, room, turns, keeps) and moved:
                 k.at, k.loose, k.strands = before
                 self._pull_all(k, level, room, turns, keeps)
             if any(s.tight is None for s in k.strands if s.level == level):
-                self._pull_all(k, level, self._room(k, level, keeps, safe=True), turns, keeps)
+                self._pull_all(k, level, self.room(k, level, keeps, safe=True), turns, keeps)
 
-    def _room(self, k: Knots, level: int, keeps: list[Keep], safe: bool) -> Room:
+    def room(self, k: Knots, level: int, keeps: list[Keep], safe: bool) -> Room:
         moving = keeps[len(self.limits.still(k.net, level)) :]
         region = self.limits.free(k.net, level, safe)
         if moving:
@@ -163,9 +163,9 @@ class Loom:
 
     def _pull_all(self, k: Knots, level: int, room: Room, turns: Array, keeps: list[Keep]) -> bool:
         strands = [s for s in k.strands if s.level == level]
-        return sum(self._pull(s, room, turns, keeps) for s in strands) == len(strands)
+        return sum(self.pull_one(s, room, turns, keeps) for s in strands) == len(strands)
 
-    def _pull(self, s: Strand, room: Room, turns: Array, keeps: list[Keep]) -> bool:
+    def pull_one(self, s: Strand, room: Room, turns: Array, keeps: list[Keep]) -> bool:
         """Whether the strand lies taut and clear now; otherwise it is left as it was."""
         a, b = tuple(s.line[0].tolist()), tuple(s.line[-1].tolist())
         corners = room.pulled(s.line)
