@@ -227,6 +227,8 @@ def _best_tilt(solids: list[Any], mouths: list[Mouth], row: dict[str, Any]) -> d
         net = places(grid.full)
         every = set().union(*_mouths_in(grid, net, turn, mouths).values())
         tried.append((round(trapped(net, every) * COARSE**3 / 1000, 2), lean, up))
+        if tried[-1][0] <= 0:
+            break  # none that follows leans less
     left, lean, up = min(tried, key=lambda t: t[:2])
     if left > row["trapped_ml"] / 2:
         return None

@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import cadquery as cq
+from OCP.Bnd import Bnd_Box
 from OCP.BRep import BRep_Builder
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.gp import gp_Pnt
@@ -78,8 +80,8 @@ def recovered(assembly: Assembly, plates: Mapping[str, Any], parts: list[Hardwar
 def _recovered(assembly: Assembly, plates: list[Any], parts: list[Hardware]) -> Recovered:
     placed = [_bare(s.moved(cq.Location(cq.Vector(0, 0, p.height)))) for p, s in zip(assembly.plates, plates, strict=True)]
     closing = [hardware_solid(h) for h in parts]
-    boxes = [s.BoundingBox() for s in placed]
-    hull, corner = _hull([*boxes, *(s.BoundingBox() for s in closing)])
+    boxes = [_box(s) for s in placed]
+    hull, corner = _hull([*boxes, *map(_box, closing)])
     alone, meeting = _apart(placed, boxes)
     space = _less(_hollow(hull, alone), [s.wrapped for s in (*meeting, *closing)])
     if space is None:
@@ -105,10 +107,21 @@ def _less(space: Any, bodies: list[Any]) -> Any:
     return operation.Shape() if operation.IsDone() else None
 
 
-def _hull(boxes: list[Any]) -> tuple[Any, float]:
+Box = tuple[float, float, float, float, float, float]  # lowest x, y, z, highest x, y, z, mm
+
+
+def _box(shape: Any) -> Box:
+    """A box that holds a shape, from its surfaces alone: never too small, and no larger round planes and upright bores."""
+    box = Bnd_Box()
+    BRepBndLib.Add_s(shape.wrapped, box, False)
+    x0, y0, z0, x1, y1, z1 = box.Get()
+    return x0, y0, z0, x1, y1, z1
+
+
+def _hull(boxes: list[Box]) -> tuple[Any, float]:
     """The box round boxes, and the x of its left side."""
-    low = [min(getattr(b, k) for b in boxes) - MARGIN for k in ("xmin", "ymin", "zmin")]
-    high = [max(getattr(b, k) for b in boxes) + MARGIN for k in ("xmax", "ymax", "zmax")]
+    low = [min(b[k] for b in boxes) - MARGIN for k in range(3)]
+    high = [max(b[k] for b in boxes) + MARGIN for k in range(3, 6)]
     return cq.Solid.makeBox(*(h - a for a, h in zip(low, high, strict=True)), cq.Vector(*low)), low[0]
 
 
@@ -117,12 +130,10 @@ def _bare(solid: Any) -> Any:
     return cq.Shape.cast(BRepBuilderAPI_Copy(solid.wrapped, False, False).Shape())
 
 
-def _apart(placed: list[Any], boxes: list[Any]) -> tuple[list[Any], list[Any]]:
+def _apart(placed: list[Any], boxes: list[Box]) -> tuple[list[Any], list[Any]]:
     """Solids of one shell whose boxes stand off those of all others, and the rest."""
-
-    def clear(a: Any, b: Any) -> bool:
-        gaps = (max(getattr(p, f"{k}min") - getattr(q, f"{k}max") for p, q in ((a, b), (b, a))) for k in "xyz")
-        return bool(max(gaps) > CLEAR)
+    def clear(a: Box, b: Box) -> bool:
+        return max(p[k] - q[3 + k] for p, q in ((a, b), (b, a)) for k in range(3)) > CLEAR
 
     alone = [len(s.Shells()) == 1 and all(a is b or clear(a, b) for b in boxes) for s, a in zip(placed, boxes, strict=True)]
     told = list(zip(placed, alone, strict=True))
@@ -146,17 +157,18 @@ class _Space:
     def __init__(self, solid: Any) -> None:
         self.shape = solid
         self.volume = float(solid.Volume())
-        self.box = solid.BoundingBox()
-        self.middle: Vec3 = (self.box.center.x, self.box.center.y, self.box.center.z)
+        self.box = _box(solid)
+        x0, y0, z0, x1, y1, z1 = self.box
+        self.middle: Vec3 = ((x0 + x1) / 2, (y0 + y1) / 2, (z0 + z1) / 2)
         self.area = 0.0
         self._classifier: Any = None
 
     def reaches(self, left: float) -> bool:
-        return bool(self.box.xmin < left + MARGIN / 2)
+        near = left + MARGIN / 2
+        return self.box[0] < near and bool(self.shape.BoundingBox().xmin < near)
 
     def holds(self, p: Vec3) -> bool:
-        b = self.box
-        if not (b.xmin <= p[0] <= b.xmax and b.ymin <= p[1] <= b.ymax and b.zmin <= p[2] <= b.zmax):
+        if not all(self.box[k] <= p[k] <= self.box[3 + k] for k in range(3)):
             return False
         if self._classifier is None:
             self._classifier = BRepClass3d_SolidClassifier(self.shape.wrapped)

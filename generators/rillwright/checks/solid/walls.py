@@ -161,22 +161,36 @@ def measure(found: list[Surface], mesh: MeshPath, limits: Limits, side: float) -
     Boxes put aside what is far; the mesh's distance less its slack, what is safely thick. Those keep the figure they
     were put aside by, which the wall is not thinner than.
     """
-    walls: list[Wall] = []
     features = {s.group.feature.name: s.group.feature for s in found if s.group.feature is not None}
     channels = [f for f in features.values() if f.role == "tube-channel"]
-    gaps = _gaps(found)
+    gaps = _gaps(found).tolist()
+    walls: list[Wall] = []
     for (i, a), (j, b) in combinations(enumerate(found), 2):
         asked = required(a.group, b.group, limits, channels)
-        if asked is None:
-            continue
-        apart = float(gaps[i, j])
-        near_by = apart <= max(SEARCH, asked[1])
-        walls.append(Wall(a.group, b.group, *asked, mesh.distance(a.group, b.group) if near_by else apart, (), a, b))
-    thinnest = {rule: min((w for w in walls if w.rule == rule), key=lambda w: w.measured - w.limit, default=None)
-                for rule in WALL_RULES}  # fmt: skip
-    near = [w for w in walls if w.measured - mesh.slack < w.limit or w is thinnest[w.rule]]
-    exact = [w if w not in near else _exact(w, mesh, side) for w in walls]
-    return [w for w in exact if w.measured > MEETS or not _side_by_side(w.a, w.b)]
+        if asked is not None:
+            walls.append(Wall(a.group, b.group, *asked, gaps[i][j], (), a, b))
+    exact: dict[int, Wall] = {}
+    for rule in WALL_RULES:
+        order = sorted((n for n, w in enumerate(walls) if w.rule == rule), key=lambda n: walls[n].measured - walls[n].limit)
+        exact |= _told({n: walls[n] for n in order}, mesh, side)
+    told = [exact[n] for n in range(len(walls))]
+    return [w for w in told if w.measured > MEETS or not _side_by_side(w.a, w.b)]
+
+
+def _told(walls: dict[int, Wall], mesh: MeshPath, side: float) -> dict[int, Wall]:
+    """The walls of one rule, nearest boxes first: the mesh is asked while it may tell of a thinner one, or one too thin."""
+    least: tuple[float, int] | None = None  # margin and number of the thinnest
+    for n, w in walls.items():
+        margin = w.measured - w.limit
+        telling = margin < mesh.slack or least is None or margin <= least[0] or not mesh.has(w)
+        if telling and w.measured <= max(SEARCH, w.limit):
+            by_mesh = mesh.distance(w.a, w.b)
+            walls[n] = replace(w, measured=by_mesh, by_mesh=by_mesh)
+            margin = by_mesh - w.limit
+        if least is None or (margin, n) < least:
+            least = margin, n
+    return {n: _exact(w, mesh, side) if w.measured - mesh.slack < w.limit or (least and n == least[1]) else
+            replace(w, by_mesh=None) for n, w in walls.items()}  # fmt: skip
 
 
 def _gaps(found: list[Surface]) -> Floats:
@@ -191,7 +205,8 @@ def _exact(w: Wall, mesh: MeshPath, side: float) -> Wall:
     distance = BRepExtrema_DistShapeShape(w.first.shape.wrapped, w.second.shape.wrapped)
     p, q = distance.PointOnShape1(1), distance.PointOnShape2(1)
     at = tuple((round(u.X(), 4), round(u.Y(), 4), round(side * u.Z(), 4) + 0.0) for u in (p, q))
-    return replace(w, by_mesh=mesh.distance(w.a, w.b), measured=distance.Value(), at=at)
+    by_mesh = mesh.distance(w.a, w.b) if w.by_mesh is None else w.by_mesh
+    return replace(w, by_mesh=by_mesh, measured=distance.Value(), at=at)
 
 
 def cases(plate: PlateLayout, walls: list[Wall], slack: float) -> Cases:
@@ -246,6 +261,10 @@ class MeshPath:
         self.corners = {g.name: triangles[run] for g, run in zip(groups, runs, strict=True) if len(run)}
         self.models: dict[str, Any] = {}
         self.slack = slack
+
+    def has(self, w: Wall) -> bool:
+        """Whether both groups were found in the mesh."""
+        return w.a.name in self.corners and w.b.name in self.corners
 
     def distance(self, a: Group, b: Group) -> float:
         """Distance of two groups, mm; to a plane face as if it had no holes. 0 for a group the mesh does not have."""
