@@ -230,6 +230,8 @@ def no_way(e: NoRoute, nets: Sequence[Netted]) -> Impossible:
     stand = "stands" if len(e.blockers) == 1 else "stand"
     others = f"; {', '.join(e.blockers)} {stand} in its way" if e.blockers else ""
     cured = f"what would let it through: {'; or '.join(e.cures)}" if e.cures else ""
+    if "(tried)" in cured:
+        cured += "; the lines of all channels were tried with that, grooves and screws were not"
     if e.bend is not None:
         what = (f"a bend of channel {e.net!r} near x {e.bend.at[0]:.1f}, y {e.bend.at[1]:.1f} has room for a radius of "
                 f"{e.bend.radius:.1f} mm only, and bend_limit asks for its bend_radius{others}")  # fmt: skip
