@@ -57,7 +57,7 @@ def test_only_bodies_that_stand_clear_go_without() -> None:
         return cq.Solid.makeBox(10, 10, 5, cq.Vector(0, 0, z))
 
     def alone(*solids: cq.Solid) -> list[int]:
-        own, rest = voids._apart(list(solids), [s.BoundingBox() for s in solids])
+        own, rest = voids._apart(list(solids), [voids._box(s) for s in solids])
         assert len(own) + len(rest) == len(solids)
         return [solids.index(s) for s in own]
 
@@ -75,6 +75,6 @@ def test_nothing_to_take_away() -> None:
     assert void.outside
     box = own[0].BoundingBox()
     around = (box.xlen + 2 * voids.MARGIN) * (box.ylen + 2 * voids.MARGIN) * (box.zlen + 2 * voids.MARGIN)
-    assert void.volume == pytest.approx(around - own[0].Volume(), rel=1e-6)
+    assert void.volume == pytest.approx(around - own[0].Volume(), rel=1e-5)
 
 
