@@ -1,9 +1,9 @@
 """How many of a set of seeded plates are routed, how long that takes and how long the channels become.
 
-    python tests/benchmarks/routing.py [cases]
+    python tests/benchmarks/routing.py [cases [first]]
 
 A plate of 400 × 200 with 22 screws round its edge and 18 holes within, six nets with ends strewn at random: every
-case is made by its number alone. Times are those of the processor, not of the clock.
+case is made by its number alone, from `first` (0) on. Times are those of the processor, not of the clock.
 """
 
 from __future__ import annotations
@@ -43,10 +43,11 @@ def run(problem: Problem) -> tuple[float, float, float] | None:
 
 def main() -> None:
     cases = int(sys.argv[1]) if len(sys.argv) > 1 else 20
+    first = int(sys.argv[2]) if len(sys.argv) > 2 else 0
     print("| set | routed | median s | length / estimate: mean, median, worst | least wall beyond its limit, mm |")
     print("|---|---|---|---|---|")
     for name, how in SETS.items():
-        done = [r for seed in range(cases) if (r := run(strewn(seed, **how)))]  # type: ignore[arg-type]
+        done = [r for seed in range(first, first + cases) if (r := run(strewn(seed, **how)))]  # type: ignore[arg-type]
         times, ratios, spares = zip(*done, strict=True)
         print(
             f"| {name} | {len(done)} of {cases} | {median(times):.2f} | {mean(ratios):.3f}, {median(ratios):.3f}, "
