@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
 from ...layout import paths
-from ...layout.features import Feature, PlateLayout
+from ...layout.features import Feature, PlateLayout, Vec3
 from ...layout.pockets import Pocket, Stroke
 from . import dims
 from .arrange import Arranged, SideView
@@ -14,7 +15,32 @@ from .frames import Eye
 from .hatching import hatch
 from .marks import Box
 from .symbols import arrow
-from .views import Spot
+from .views import Seen, Spot
+
+WORTH = {"tube-channel": 6, "port": 4, "drilling": 3, "strut-seat": 1, "strut-screw": 2}
+Kind = tuple[str, str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A plane of section: `at` is its place on the main view's paper, `side` the side from which one looks."""
+
+    name: str
+    side: str
+    eye: Eye
+    at: float
+
+    @property
+    def towards(self) -> float:
+        """How far the plane lies towards its own eye."""
+        return -self.at if self.side == "below" else self.at
+
+    def view(self, seen: Seen | None) -> SideView:
+        return SideView(self.side, self.name, self.eye, Seen() if seen is None else seen)
+
+    def lies_in(self, main: Eye, p: Vec3) -> bool:
+        """Whether a point of the part lies in the plane; `main`: the eye of the main view."""
+        return abs(main.sees(p)[1 if self.side == "below" else 0] - self.at) < 1e-4
 
 
 def draw_section(plate: PlateLayout, view: SideView, spot: Spot, box: Box) -> None:
@@ -35,17 +61,61 @@ def draw_section(plate: PlateLayout, view: SideView, spot: Spot, box: Box) -> No
 
 def cut_at(plate: PlateLayout, eye: Eye, axis: int) -> float:
     """Where the section goes: across the most of what matters. Returns the place on the paper at full size."""
-    worth = {"tube-channel": 6, "port": 4, "drilling": 3, "strut-seat": 1, "strut-screw": 2}
     score: dict[float, float] = {}
     for f in plate.features:
         if isinstance(f, Feature) and abs(f.axis[2]) > 0.999:
             at = round(f.origin[axis], 4)
-            score[at] = score.get(at, 0.0) + worth.get(f.role, 0.3)
+            score[at] = score.get(at, 0.0) + WORTH.get(f.role, 0.3)
     lines = [(p, _places(p, axis)) for p in plate.pockets]
     for at in score:
         score[at] += sum(_crossed(p, places, at) for p, places in lines)
     best = max(score, key=lambda v: (score[v], -abs(v)), default=0.0)
     return best * (eye.right, eye.up)[axis][axis]
+
+
+def second_cut(plate: PlateLayout, eye: Eye, axis: int, first: float) -> float | None:
+    """Where a section square to the first one goes: across what that does not show. None where it shows every kind.
+
+    `axis` is 0 for a first section at one x of the paper, 1 for one at one y; `first` and the answer are places on it.
+    """
+    other = 1 - axis
+    counting = [c for c in plate.cuts if _counts(c)]
+    lines = {c.name: _places(c, other) for c in counting if isinstance(c, Pocket)}
+    here = {c.name: _places(c, axis) for c in counting if isinstance(c, Pocket)}
+    missing = {_kind(c) for c in counting} - _shown(counting, here, axis, first * (eye.right, eye.up)[axis][axis])
+    places = [round(v, 4) for c in counting if _kind(c) in missing for v in _middles(c, lines, other)]
+    if not places:
+        return None
+    best = max(dict.fromkeys(places), key=lambda v: (len(_shown(counting, lines, other, v) & missing), -abs(v)))
+    return best * (eye.right, eye.up)[other][other]
+
+
+def _counts(c: Feature | Pocket) -> bool:
+    return c.role in WORTH or c.role in ("plug", "channel", "groove", "recess")
+
+
+def _kind(c: Feature | Pocket) -> Kind:
+    return c.role, c.face, round(c.depth, 2)
+
+
+def _middles(c: Feature | Pocket, lines: dict[str, list[float]], axis: int) -> list[float]:
+    if isinstance(c, Feature):
+        return [c.origin[axis]] if abs(c.axis[axis]) < 1e-6 else []
+    places = sorted(lines[c.name])
+    return [places[len(places) // 2]]
+
+
+def _shown(cuts: list[Feature | Pocket], lines: dict[str, list[float]], axis: int, at: float) -> set[Kind]:
+    """Kinds that a plane cuts: bores through their axis or near it, channels and grooves across."""
+    found = set()
+    for c in cuts:
+        if isinstance(c, Feature):
+            cut = abs(c.origin[axis] - at) < 0.3 * c.radius and abs(c.axis[axis]) < 1e-6
+        else:
+            cut = any((a > at) != (b > at) for a, b in pairwise(lines[c.name]))
+        if cut:
+            found.add(_kind(c))
+    return found
 
 
 def _places(p: Pocket, axis: int) -> list[float]:
@@ -60,8 +130,8 @@ def _crossed(p: Pocket, places: list[float], at: float) -> float:
     return (1.5 if p.role in ("channel", "groove") else -2.0) * crossings
 
 
-def cut_line(a: Arranged, at: float, side: str, crowd: Crowd) -> None:
-    """The plane of section A-A in the main view: thin chain, wide at its ends, arrows the way one looks."""
+def cut_line(a: Arranged, at: float, side: str, crowd: Crowd, name: str = "A") -> None:
+    """The plane of a section in the main view: thin chain, wide at its ends, arrows the way one looks."""
     c, (left, low, right, high) = a.canvas, a.box
     if side == "below":
         y = a.main.at((0.0, at))[1]
@@ -74,12 +144,12 @@ def cut_line(a: Arranged, at: float, side: str, crowd: Crowd) -> None:
         ends = [((x, low - 6), (x, low - 1)), ((x, high + 1), (x, high + 5))]
         c.line((x, low - 1), (x, high + 1), "centre")
         tips = [((x - 7, low - 5), (x - 1, low - 5)), ((x - 7, high + 4), (x - 1, high + 4))]
-        names = [(x - 4, low - 8), (x - 4, high + 7)]
+        names = [(x - 10, low - 5), (x - 10, high + 4)]
     for p, q in ends:
         c.line(p, q, "visible")
     for tip, start in tips:
         c.line(start, tip)
         arrow(c, tip, start, 3.0)
     for p in names:
-        c.label(p, "A", 3.5, strong=True, mask=True)
+        c.label(p, name, 3.5, strong=True, mask=True)
         crowd.box(p[0] - 2, p[1] - 3, p[0] + 2, p[1] + 3)

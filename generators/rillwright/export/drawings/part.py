@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 from ...layout.dowels import extent
@@ -15,7 +16,7 @@ from . import details, dims, lines, marks
 from .arrange import SCALES, Arranged, SideView, arranged, ratio
 from .canvas import Canvas
 from .crowd import FAINT, Crowd
-from .cut import cut_at, cut_line, draw_section
+from .cut import Cut, cut_at, cut_line, draw_section, second_cut
 from .frames import Eye, edge_eye, edge_side, face_eye
 from .mounted import draw_mounted
 from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
@@ -172,22 +173,32 @@ class PartDrawing:
         values = marks.from_middle(self.plate, eye, spot, self.groups, edge)
         dims.running(spot.canvas, values, low, "x", -1)
 
+    def sections(self, eye: Eye, side: str) -> list[Cut]:
+        """A-A across the most of what matters, and B-B square to it where that leaves a kind of cut unseen."""
+        axis = 1 if side == "below" else 0
+        first = Cut("A-A", side, eye.turned(side), cut_at(self.plate, eye, axis))
+        other = "right" if side == "below" else "below"
+        at = second_cut(self.plate, eye, axis, first.at)
+        return [first] if at is None else [first, Cut("B-B", other, eye.turned(other), at)]
+
     def outer_sheet(self) -> Sheet:
         eye, plate = self.eyes["outer"], self.plate
         x, y, _ = extent(plate)
         side = "below" if x >= y else "right"
-        turned = eye.turned(side)
-        at = cut_at(plate, eye, 1 if side == "below" else 0)
-        towards = -at if side == "below" else at
-        axis = 1 if side == "below" else 0
-        cut = section(self.solid, turned, towards, 2 * (x + y + plate.thickness))
-        a = arranged(plate, eye, [SideView(side, "A-A", turned, cut)], self.spec.projection, self.spec.size)
+        cuts = self.sections(eye, side)
+        a = arranged(plate, eye, [c.view(None) for c in cuts], self.spec.projection, self.spec.size)
+        if len(cuts) > 1:
+            alone = arranged(plate, eye, [cuts[0].view(None)], self.spec.projection, self.spec.size)
+            cuts = cuts if a.scale == alone.scale else cuts[:1]  # a second one is not worth a smaller drawing
+        views = [c.view(section(self.solid, c.eye, c.towards, 2 * (x + y + plate.thickness))) for c in cuts]
+        a = arranged(plate, eye, views, self.spec.projection, self.spec.size)
         crowd = Crowd(a.canvas.width, a.canvas.height)
         self._face(a, "outer", crowd)
-        ((view, spot, box),) = a.sides
-        draw_section(plate, view, spot, box)
-        marks.cut_threads(plate, turned, spot, self.groups, lambda p: abs(eye.sees(p)[axis] - at) < 1e-4)
-        cut_line(a, at, side, crowd)
+        for c in cuts:
+            view, spot, box = next(s for s in a.sides if s[0].name == c.name)
+            draw_section(plate, view, spot, box)
+            marks.cut_threads(plate, c.eye, spot, self.groups, partial(c.lies_in, eye))
+            cut_line(a, c.at, c.side, crowd, c.name[0])
         told = draw_mounted(self.layout, plate, "outer", eye, a.main, a.box, crowd)
         marks.tag_all(plate, eye, a.main, marks.on_face(self.groups, "outer"), crowd)
         _notes(a.canvas, [*self._notes(), *told])
