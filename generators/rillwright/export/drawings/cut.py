@@ -144,7 +144,8 @@ def cut_line(a: Arranged, at: float, side: str, crowd: Crowd, name: str = "A") -
         ends = [((x, low - 6), (x, low - 1)), ((x, high + 1), (x, high + 5))]
         c.line((x, low - 1), (x, high + 1), "centre")
         tips = [((x - 7, low - 5), (x - 1, low - 5)), ((x - 7, high + 4), (x - 1, high + 4))]
-        names = [(x - 10, low - 5), (x - 10, high + 4)]
+        # beside the arrow, but over it where the view's title stands there
+        names = [(x - 10, low - 5), (x - 10, high + 4) if x > left + 72 else (x - 4, high + 7)]
     for p, q in ends:
         c.line(p, q, "visible")
     for tip, start in tips:
