@@ -14,7 +14,7 @@ from covered import box, channel, tree
 from rillwright.layout import paths
 from rillwright.layout.sealing.bound import least_number
 from rillwright.layout.sealing.cheapest import EVEN, Steps, cheapest
-from rillwright.layout.sealing.linear import Covering
+from rillwright.layout.sealing.covering import Covering
 from rillwright.layout.sealing.places import Candidates, Room, blockers, free_of, grid, stations, track
 from rillwright.layout.sealing.plate import rings
 from rillwright.layout.sealing.ring import Lands, ring

@@ -249,8 +249,8 @@ class Chooser:
         return least_number(self.found, self.lengths, self.pitch, self.given)
 
     def bound(self) -> int:
-        """A number that no choice among the places can stay below; where places are shared also by the linear problem."""
-        from .linear import Covering
+        """A number that no choice among the places can stay below; where places are shared also by the covering problem."""
+        from .covering import Covering
 
         return max(self.least, Covering(self.found, self.lengths, self.pitch, self.given).least() if self._shared() else 0)
 

@@ -1,7 +1,7 @@
-"""The least number of screws for grooves that share some of them: the linear covering problem, its rows added as needed.
+"""The least number of screws for grooves that share some of them, as a covering problem in whole numbers.
 
-Every stretch of groove as long as the pitch needs a screw. Where shares of a screw may be taken too, the least sum of
-shares is soon found, and no choice of whole screws can stay below it.
+Every stretch of groove as long as the pitch needs a screw. That two of them may stand too near each other is left out, so
+no choice of screws can stay below the answer.
 """
 
 from __future__ import annotations
@@ -19,45 +19,30 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
-ROWS = 40  # stretches a pitch to begin with
-ROUNDS = 3  # of rows added
+PATIENCE = 30.0  # s of the solver; what it has proved by then is a bound as well. wall-panel takes 3
 HAIR = 1e-6  # mm that a gap may be longer than the pitch, by rounding
 
 
 class Covering:
-    """Shares of the candidates so that no stretch of `pitch` mm of any ring has less than one screw."""
+    """Choices of candidates that leave no stretch of `pitch` mm of any ring without a screw."""
 
     def __init__(self, found: Candidates, lengths: Sequence[float], pitch: float, given: int) -> None:
         import numpy as np
 
         self.found, self.lengths, self.pitch, self.given = found, lengths, pitch, given
-        self.starts: list[Floats] = [np.linspace(0, t, math.ceil(t / pitch * ROWS), endpoint=False) for t in lengths]
+        # just behind a place begins every stretch that no other one makes needless
+        self.starts: list[Floats] = [np.unique((s + HAIR) % t) for s, t in zip(found.s, lengths, strict=True)]
 
     def least(self) -> int:
-        """A number below which no choice can stay; 0 where the solver finds no answer."""
-        best = 0.0
-        for _ in range(ROUNDS):
-            found = self._solved()
-            if found is None:
-                break
-            best = max(best, found[0])
-            if not self._more(found[1]):
-                break
-        return math.ceil(best - 1e-6)
-
-    def _solved(self) -> tuple[float, Floats] | None:
-        """Least sum for the rows there are, and the share of each candidate."""
+        """A number below which no choice among the candidates can stay; 0 where the solver finds none in its time."""
         import numpy as np
         from scipy.optimize import Bounds, LinearConstraint, milp
 
         matrix, names = self._matrix()
-        answer = milp(np.ones(len(names)), constraints=LinearConstraint(matrix, 1.0, np.inf),
-                      bounds=Bounds((names < self.given).astype(float), 1.0))  # fmt: skip
-        if answer.x is None:
-            return None
-        shares = np.zeros(len(self.found.at))
-        shares[names] = answer.x
-        return float(answer.fun), shares
+        answer = milp(np.ones(len(names)), constraints=LinearConstraint(matrix, 1.0, np.inf), integrality=1,
+                      bounds=Bounds((names < self.given).astype(float), 1.0), options={"time_limit": PATIENCE})  # fmt: skip
+        proved = answer.mip_dual_bound
+        return 0 if proved is None else math.ceil(proved - 1e-6)
 
     def _matrix(self) -> tuple[Any, Ints]:
         """Stretches by candidates, of candidates that are in the same stretches only one; and which ones these are."""
@@ -88,17 +73,3 @@ class Covering:
                 if b > a:
                     out[c].append((k, a % len(start), min(b - a, len(start))))
         return out
-
-    def _more(self, shares: Floats) -> bool:
-        """Adds the stretches that have less than one screw; whether there were any."""
-        import numpy as np
-
-        before = sum(map(len, self.starts))
-        for k, total in enumerate(self.lengths):
-            some = shares[self.found.who[k]] > 1e-9
-            s, share = self.found.s[k][some], shares[self.found.who[k]][some]
-            at = np.r_[s + HAIR, s - self.pitch - HAIR] % total  # just behind a screw, and up to just before one
-            both, sums = np.r_[s, s + total], np.r_[0.0, np.cumsum(np.r_[share, share])]
-            held = sums[np.searchsorted(both, at + self.pitch, side="right")] - sums[np.searchsorted(both, at)]
-            self.starts[k] = np.unique(np.r_[self.starts[k], at[held < 1 - 1e-6]])
-        return sum(map(len, self.starts)) > before
