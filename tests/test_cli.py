@@ -9,6 +9,7 @@ import re
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -254,23 +255,42 @@ def test_ctrl_c_ends_with_130_and_one_plain_line(
     assert (said.out, said.err) == ("", STOPPED)
 
 
-def test_ctrl_c_waits_for_the_kernel_to_load_and_is_not_lost(
+def test_ctrl_c_amid_an_import_waits_for_its_end_and_no_longer(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    Path("slow_to_load.py").write_text(
+        "import signal, time\nstages = ['begun']\nsignal.raise_signal(signal.SIGINT)\n"
+        "time.sleep(0.1)\nstages.append('loaded')\n"
+    )
+    monkeypatch.syspath_prepend(".")
     reached = []
 
-    def build(_path: Path, _out: Path, say: pipeline.Say, *_: Any) -> pipeline.Result:
-        signal.raise_signal(signal.SIGINT)
-        reached.append("loaded")  # where the signal came, modules load; there it must not be raised
-        say("cutting")
-        reached.append("cut")
+    def build(_path: Path, _out: Path, _say: pipeline.Say, *_: Any) -> pipeline.Result:
+        import slow_to_load  # type: ignore[import-not-found]
+
+        reached.extend(slow_to_load.stages)  # inside of it nothing may be raised
+        time.sleep(5)
+        reached.append("placed")
         raise AssertionError
 
     monkeypatch.setattr(pipeline, "build", build)
     assert main(["build", str(job())]) == 130
-    assert reached == ["loaded"]
+    assert reached == ["begun", "loaded"]
     assert capsys.readouterr().err == STOPPED
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_ctrl_c_while_a_job_is_placed_stops_it_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    reached = []
+
+    def build(*_: Any) -> pipeline.Result:
+        signal.raise_signal(signal.SIGINT)  # the kernel is not loaded, and nothing is said for a while
+        reached.append("placed")
+        raise AssertionError
+
+    monkeypatch.setattr(pipeline, "build", build)
+    assert main(["build", str(job())]) == 130
+    assert reached == []
 
 
 def test_ctrl_c_that_a_library_swallows_still_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:

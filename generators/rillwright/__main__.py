@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import sys
 
-from .cli import main
+try:
+    from .cli import main
 
-sys.exit(main())
+    code = main()
+except KeyboardInterrupt:  # before there was anybody to say so
+    code = 130
+sys.exit(code)

@@ -160,8 +160,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     gc.set_threshold(NEW_OBJECTS)
     # No plug-ins for the models: a file means the same whatever else is installed, and to look for some took 3 % of check.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-    given = parsed(parser(), sys.argv[1:] if argv is None else argv)
     try:
+        given = parsed(parser(), sys.argv[1:] if argv is None else argv)
         code: int = given.run(given)
         sys.stdout.flush()
         return code

@@ -123,10 +123,10 @@ def _build(path: Path, out: Path, say: Say, how: How, hand: Hand) -> Result:
 
     if (had := again(path, out, how.wanted, how.store, say)) is not None:
         return had  # neither models nor kernel were loaded
-    hand.start()
-    from .pipeline import build
-
     with patient(say) as told:
+        hand.start()
+        from .pipeline import build
+
         return build(path, out, told, how.only, how.store, hand)
 
 
