@@ -85,6 +85,15 @@ def chosen_for(job: Job, name: str, only: tuple[str, ...] | None = None) -> Chos
     return Chosen(some, choose(room, some))
 
 
+def solved(job: Job, name: str, only: tuple[str, ...] | None) -> bool:
+    """Whether galleries of a plate can be drilled."""
+    try:
+        chosen_for(job, name, only)
+    except (LayoutError, Misjoined, NoSet):
+        return False
+    return True
+
+
 def opened(job: Job, name: str) -> tuple[Room, tuple[Wanted, ...]]:
     """The plate without its galleries, and what they are to join. Raises LayoutError or Misjoined."""
     plate = job.plates[name]

@@ -81,12 +81,19 @@ def _solved(
 
 def _near(room: Room, v: Wanted, a: Sequence[Tree], w: Wanted, b: Sequence[Tree]) -> Array:
     """(trees of a, trees of b): which pairs come too near."""
+    mine, theirs, lack = bores_short(room, v, a, w, b)
+    left, right = _holds(a, mine), _holds(b, theirs)
+    out: Array = (left @ (lack > HAIR).astype(float) @ right.T) > 0
+    return out
+
+
+def bores_short(
+    room: Room, v: Wanted, a: Sequence[Tree], w: Wanted, b: Sequence[Tree]
+) -> tuple[list[Bore], list[Bore], Array]:
+    """Drillings of the trees of two galleries, and (n, m) mm that they come too near to each other; 0 or less: none."""
     wall = room.limits.wall_same if v.loop == w.loop else room.limits.wall_wet
     mine, theirs = _bores(a), _bores(b)
-    bad = _bores_near(mine, theirs, wall) | plugs_crowd(room, mine, theirs)
-    left, right = _holds(a, mine), _holds(b, theirs)
-    out: Array = (left @ bad.astype(float) @ right.T) > 0
-    return out
+    return mine, theirs, np.maximum(_bores_lack(mine, theirs, wall), plugs_crowd(room, mine, theirs))
 
 
 def _bores(found: Sequence[Tree]) -> list[Bore]:
@@ -102,11 +109,11 @@ def _holds(found: Sequence[Tree], bores: Sequence[Bore]) -> Array:
     return out
 
 
-def _bores_near(a: Sequence[Bore], b: Sequence[Bore], wall: float) -> Array:
-    """(n, m) pairs of bores, plugs included, whose surfaces come nearer than the wall."""
+def _bores_lack(a: Sequence[Bore], b: Sequence[Bore], wall: float) -> Array:
+    """(n, m) mm that the surfaces of bores, plugs included, come nearer than the wall."""
     mine = [(k, r) for k, x in enumerate(a) for r in x.rods]
     theirs = [(k, r) for k, x in enumerate(b) for r in x.rods]
-    short = gaps(table([r for _, r in mine]), table([r for _, r in theirs])) < wall - HAIR
-    by_row = np.logical_or.reduceat(short, np.flatnonzero(np.diff([-1, *(k for k, _ in mine)])), axis=0)
-    out: Array = np.logical_or.reduceat(by_row, np.flatnonzero(np.diff([-1, *(k for k, _ in theirs)])), axis=1)
+    lack = wall - gaps(table([r for _, r in mine]), table([r for _, r in theirs]))
+    by_row = np.maximum.reduceat(lack, np.flatnonzero(np.diff([-1, *(k for k, _ in mine)])), axis=0)
+    out: Array = np.maximum.reduceat(by_row, np.flatnonzero(np.diff([-1, *(k for k, _ in theirs)])), axis=1)
     return out

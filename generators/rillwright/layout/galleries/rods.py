@@ -88,16 +88,23 @@ def table(rods: Sequence[Rod]) -> Table:
 
 
 def gaps(a: Table, b: Table) -> Array:
-    """(n, m) least distances of rods of `a`, none a ring, from those of `b`; 0 or less where they may meet."""
+    """(n, m) least distances of rods of `a`, none a ring, from those of `b`; 0 or less where they may meet.
+
+    Where the axis of one lies in the other: less the distance by which it has to go sideways.
+    """
     out = np.empty((len(a.along), len(b.along)))
     for k in range(0, len(out), CHUNK):
         some = a.part(k, k + CHUNK)
-        mine = _from_axis(some, b) - some.radius[:, None]
-        if some.round.all():
-            out[k : k + CHUNK] = mine
-            continue
-        theirs = _from_axis(b, some).T - b.radius[None, :]
-        out[k : k + CHUNK] = np.where(b.inner[None, :] > 0, mine, np.maximum(mine, theirs))
+        off = _from_axis(some, b)
+        found, deep = off - some.radius[:, None], (off == 0) & (b.inner[None, :] == 0)
+        if not some.round.all():
+            off = _from_axis(b, some).T
+            found = np.where(b.inner[None, :] > 0, found, np.maximum(found, off - b.radius[None, :]))
+            deep &= off == 0
+        if deep.any():
+            apart = axes_apart(some, b) - some.radius[:, None] - b.radius[None, :]
+            found = np.where(deep, np.minimum(found, apart), found)
+        out[k : k + CHUNK] = found
     return out
 
 

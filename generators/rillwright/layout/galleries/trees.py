@@ -23,7 +23,8 @@ from .wanted import Entry, Side, Upright, Wanted, run_start
 STEP = 10.0  # mm between places of trunks tried beside the others
 BEYOND = 20.0  # mm that trunks are tried outside all ends
 PER_TRUNK = 12  # cheapest trees kept of one trunk
-OPTIONS = 6  # ways kept for one end of one trunk
+OPTIONS = 6  # ways kept for one end of one trunk, fewer where there are many ends
+MOST = 1500  # trees of one trunk that are looked at
 HALF = 0.5  # mm to which places are rounded, away from what is in the way
 
 
@@ -54,27 +55,40 @@ class Trunk:
 
 def trees(room: Room, w: Wanted, most: int) -> list[Tree]:
     """Those that keep all walls, the cheapest first."""
-    listed = [(t, options) for t, options in _trunks(room, w)]
-    every = {b for _, per in listed for options in per for o in options for b in o.bores}
-    reaches = {(t, o.along) for t, per in listed for options in per for o in options}
-    trunk = {key: key[0].to(w, key[1]) for key in reaches}
-    every |= {b for b in trunk.values() if b is not None}
-    order = sorted(every, key=lambda b: (b.way, b.length))
+    every, trunk, order = listed(room, w)
     fits = dict(zip(order, room.clear(w, order), strict=True)) if order else {}
     found: dict[frozenset[Bore], Tree] = {}
-    for t, per in listed:
-        kept = [heapq.nsmallest(OPTIONS, (o for o in options if all(fits[b] for b in o.bores)), key=lambda o: o.cost)
-                for options in per]  # fmt: skip
-        for tree in heapq.nsmallest(PER_TRUNK, _joined(w, t, kept, trunk, fits), key=lambda x: x.cost):
+    for t, per in every:
+        sound = [[o for o in options if all(fits[b] for b in o.bores)] for options in per]
+        kept = [heapq.nsmallest(ways_kept(len(per)), options, key=lambda o: o.cost) for options in sound]
+        for tree in heapq.nsmallest(PER_TRUNK, joined(w, t, kept, trunk, fits), key=lambda x: x.cost):
             found.setdefault(frozenset(tree.bores), tree)
     ordered = sorted(found.values(), key=lambda x: (x.cost, [b.way for b in x.bores]))
     return _sound(room, ordered, most)
 
 
-def _joined(
-    w: Wanted, t: Trunk, kept: Sequence[Sequence[Option]], trunk: dict[tuple[Trunk, float], Bore | None],
-    fits: dict[Bore, bool],
-) -> Iterator[Tree]:  # fmt: skip
+Listed = list[tuple["Trunk", list[list[Option]]]]
+Mains = dict[tuple["Trunk", float], "Bore | None"]
+
+
+def listed(room: Room, w: Wanted) -> tuple[Listed, Mains, list[Bore]]:
+    """Trunks with the ways of each end to them, the drillings of the trunks themselves, and all drillings in order."""
+    found = list(_trunks(room, w))
+    every = {b for _, per in found for options in per for o in options for b in o.bores}
+    reaches = {(t, o.along) for t, per in found for options in per for o in options}
+    trunk = {key: key[0].to(w, key[1]) for key in reaches}
+    every |= {b for b in trunk.values() if b is not None}
+    return found, trunk, sorted(every, key=lambda b: (b.way, b.length))
+
+
+def ways_kept(ends: int) -> int:
+    """Ways kept for each of so many ends."""
+    return max(2, min(OPTIONS, int(MOST ** (1 / max(ends, 1)) + 1e-9)))
+
+
+def joined(
+    w: Wanted, t: Trunk, kept: Sequence[Sequence[Option]], trunk: Mains, fits: dict[Bore, bool]
+) -> Iterator[Tree]:
     ahead = t.origin.inward
     for options in product(*kept):
         far = max((o.along for o in options), key=lambda u: ahead * u)
@@ -109,41 +123,40 @@ def _sound(room: Room, found: Sequence[Tree], most: int) -> list[Tree]:
     if not order:
         return []
     number = {b: n for n, b in enumerate(order)}
-    amiss = _amiss(room, order)
+    apart = amiss(room, order) <= HAIR
     out: list[Tree] = []
     for t in found:
         rows = [number[b] for b in t.bores]
-        if not amiss[np.ix_(rows, rows)].any():
+        if apart[np.ix_(rows, rows)].all():
             out.append(t)
             if len(out) == most:
                 break
     return out
 
 
-def _amiss(room: Room, bores: Sequence[Bore]) -> Array:
-    """(n, n) pairs of drillings that cannot be in one tree."""
+def amiss(room: Room, bores: Sequence[Bore]) -> Array:
+    """(n, n) mm that pairs of drillings lack to stand in one tree; 0 or less where they can."""
     same, n = room.limits.wall_same, len(bores)
     main = table([b.rods[0] for b in bores])
     axes = axes_apart(main, main)
     radii = np.array([b.diameter / 2 for b in bores])
-    out = (axes > HAIR) & (axes < radii[:, None] + radii[None] + same - HAIR)
+    out = np.where(axes > HAIR, radii[:, None] + radii[None] + same - axes, 0.0)
     plugs = [(k, r) for k, b in enumerate(bores) for r in b.rods[1:]]
     if plugs:
-        near = gaps(table([r for _, r in plugs]), main) < same - HAIR
-        for row, (k, _) in zip(near, plugs, strict=True):
-            out[k] |= row
-    crowd: Array = out | out.T | plugs_crowd(room, bores, bores)
-    crowd[np.arange(n), np.arange(n)] = False
+        for row, (k, _) in zip(same - gaps(table([r for _, r in plugs]), main), plugs, strict=True):
+            out[k] = np.maximum(out[k], row)
+    crowd: Array = np.maximum(np.maximum(out, out.T), plugs_crowd(room, bores, bores))
+    crowd[np.arange(n), np.arange(n)] = 0.0
     return crowd
 
 
 def plugs_crowd(room: Room, a: Sequence[Bore], b: Sequence[Bore]) -> Array:
-    """(n, m) pairs whose plugs stand on one edge too near for a spanner."""
-    out = np.zeros((len(a), len(b)), bool)
+    """(n, m) mm that plugs on one edge stand too near to each other for a spanner; 0 or less: none."""
+    out = np.zeros((len(a), len(b)))
     for i, p in enumerate(a):
         for k, q in enumerate(b):
             if p.entry is not None and q.entry is not None and p.entry.edge.name == q.entry.edge.name and p.plug and q.plug:
-                out[i, k] = math.dist(p.start, q.start) < p.plug.spot + q.plug.spot + room.limits.spanner - HAIR
+                out[i, k] = p.plug.spot + q.plug.spot + room.limits.spanner - math.dist(p.start, q.start)
     return out
 
 
@@ -173,7 +186,7 @@ def _down(v: float) -> float:
 
 def _trunks(room: Room, w: Wanted) -> Iterator[tuple[Trunk, list[list[Option]]]]:
     for z, axis in product(levels(room, w), (0, 1)):
-        risers = [(u, b) for u in w.uprights if (b := _riser(u, z)) is not None]
+        risers = [(u, b) for u in w.uprights if (b := rise(u, z)) is not None]
         if len(risers) < len(w.uprights):
             continue
         for across in _places(room, w, axis):
@@ -213,7 +226,7 @@ def _floor(v: float) -> float:
     return math.floor(v / HALF) * HALF
 
 
-def _riser(u: Upright, z: float) -> tuple[Bore, ...] | None:
+def rise(u: Upright, z: float) -> tuple[Bore, ...] | None:
     """How an upright end reaches a level at its first place: a riser, nothing, or None where it cannot."""
     if u.span is not None and u.span[0] - HAIR <= z <= u.span[1] + HAIR:
         return ()
@@ -227,7 +240,7 @@ def _riser(u: Upright, z: float) -> tuple[Bore, ...] | None:
 def _of_upright(w: Wanted, u: Upright, axis: int, across: float, z: float) -> list[Option]:
     t, out = 1 - axis, []
     for p in sorted(_stands(u, axis, across)):
-        riser = tuple(replace(b, start=(*p, b.start[2]), end=(*p, z)) for b in _riser(u, z) or ())
+        riser = tuple(replace(b, start=(*p, b.start[2]), end=(*p, z)) for b in rise(u, z) or ())
         if abs(p[t] - across) < HAIR:
             out.append(Option(p[axis], riser))
             continue
