@@ -7,6 +7,7 @@ whose seal face looks down at z > 0, so that no part is ever mirrored or turned 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -24,6 +25,7 @@ from .boolean import cut
 from .cavity import Cavity, Touched, at_home, faces_of, of_block, of_tool
 from .pockets import cord_solid, pocket_tool, wire
 from .reach import Cluster, clusters
+from .seams import seam
 from .swap import plain, plain_pocket, stepped, swapped, trimmed
 
 
@@ -34,10 +36,11 @@ def revolved(profile: Profile) -> Any:
     return cq.Solid.revolve(wire, [], 360, cq.Vector(0, 0, 0), cq.Vector(0, 0, 1))
 
 
-def location(origin: Vec3, axis: Vec3) -> Any:
-    """Location that puts the local origin at `origin` (mm) and local +z along `axis`."""
+def location(origin: Vec3, axis: Vec3, across: Vec3 | None = None) -> Any:
+    """Location that puts the local origin at `origin` (mm), local +z along `axis`, and local +x, where the seam of
+    what is revolved runs, along `across`: square to the axis, the kernel's choice for None."""
     move = gp_Trsf()
-    frame = gp_Ax3(gp_Pnt(*origin), gp_Dir(*axis))
+    frame = gp_Ax3(gp_Pnt(*origin), gp_Dir(*axis), *(() if across is None else (gp_Dir(*across),)))
     move.SetTransformation(frame, gp_Ax3())
     return cq.Location(move)
 
@@ -53,10 +56,18 @@ def in_machine(stance: Stance) -> Any:
     return cq.Location(move)
 
 
-def tool(feature: Feature, side: float) -> Any:
-    """The feature's tool in the part frame; `side` is +1 where the seal face looks up, −1 where it looks down."""
+def tool(feature: Feature, side: float, across: Vec3 | None = None) -> Any:
+    """The feature's tool in the part frame; `side` is +1 where the seal face looks up, −1 where it looks down. `across`:
+    from the axis to its seam, in the part frame."""
     (x, y, z), (a, b, c) = feature.origin, feature.axis
-    return revolved(feature.profile).moved(location((x, y, side * z), (a, b, side * c)))
+    return revolved(feature.profile).moved(location((x, y, side * z), (a, b, side * c), across))
+
+
+def usual_seam(feature: Feature, side: float) -> Vec3:
+    """From the axis to where the kernel puts a tool's seam by itself, in the part frame."""
+    a, b, c = feature.axis
+    way = gp_Ax3(gp_Pnt(), gp_Dir(a, b, side * c)).XDirection()
+    return way.X(), way.Y(), way.Z()
 
 
 def hardware_solid(part: Hardware) -> Any:
@@ -120,7 +131,7 @@ def plate_solid(plate: PlateLayout, swap: bool = True) -> Any:
 def _finished(plate: PlateLayout, swap: bool) -> Any:
     base = blank(plate.outline, plate.thickness, plate.side)
     cavities, rest = _apart(plate) if swap else ([], list(plate.cuts))
-    left = cut(base, [_tool(c, plate) for c in rest]) if rest else base
+    left = cut(base, _tools(rest, plate)) if rest else base
     solids = left.Solids()
     if len(solids) != 1:
         what = "nothing is left of it" if not solids else f"it falls into {len(solids)} pieces"
@@ -128,8 +139,16 @@ def _finished(plate: PlateLayout, swap: bool) -> Any:
     return swapped(solids[0], cavities) if cavities else solids[0]
 
 
-def _tool(c: Cut, plate: PlateLayout) -> Any:
-    return tool(c, plate.side) if isinstance(c, Feature) else pocket_tool(c, plate)
+def _tools(cuts: Sequence[Cut], plate: PlateLayout) -> list[Any]:
+    """Tools of cuts that may meet, with their seams where they graze no other."""
+    return [_led(c, cuts, plate) if isinstance(c, Feature) else pocket_tool(c, plate) for c in cuts]
+
+
+def _led(feature: Feature, cuts: Sequence[Cut], plate: PlateLayout) -> Any:
+    side = plate.side
+    x, y, z = usual_seam(feature, side)
+    a, b, c = seam(feature, cuts, plate, (x, y, side * z))
+    return tool(feature, side, (a, b, side * c))
 
 
 def _apart(plate: PlateLayout) -> tuple[list[Cavity], list[Cut]]:
@@ -156,4 +175,4 @@ def _cavity(cluster: Cluster, plate: PlateLayout) -> Cavity:
         return of_tool(tool(replace(one, profile=trimmed(one, plate)), plate.side), faces_of(plate))
     if len(cluster.cuts) == 1 and isinstance(one, Pocket) and plain_pocket(one, plate):
         return of_tool(pocket_tool(one, plate, stand_out=0.0), faces_of(plate))
-    return of_block(cluster, plate, [_tool(c, plate) for c in cluster.cuts])
+    return of_block(cluster, plate, _tools(cluster.cuts, plate))
