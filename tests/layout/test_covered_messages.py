@@ -74,6 +74,17 @@ def trouble(folder: Path, *changes: tuple[str, str]) -> str:
      "windows.0.at: the window runs off the plate"),
     ((SCREWS, "head: on-top, into: nut}\n      outer: {stock: {thickness: 6}, join: bonded}"),
      "covers.seal.screws.into: nuts behind the body would lie under the cover of its other face"),
+    # ISO 10642 M8: 17.92 across on a hole of 9, at 90 degrees
+    (("stock: {thickness: 10}\n        screws: {thread: M3, pitch: 40, head: on-top}",
+      "stock: {thickness: 4.4}\n        screws: {thread: M8, pitch: 40}"),
+     "covers.seal.screws.head: a countersink 4.5 mm deep goes through a cover of 4.4 mm"),
+    ((SCREWS, "head: on-top, length: 10}"),
+     "covers.seal.screws.length: a screw 10 mm long just reaches its thread; give 16"),
+    ((SCREWS, "head: on-top, length: 8}"), "covers.seal.screws.length: a screw 8 mm long ends 2.0 mm before its thread"),
+    ((SCREWS, "head: on-top, length: 60}"),  # 25 of body less 2 of floor and 1 beyond the tip
+     "covers.seal.screws.length: a screw 60 mm long reaches 50.0 mm into the body, which has room for 22.0; give 16.0 to"),
+    ((SCREWS, "head: on-top, into: insert, length: 40}"),
+     "covers.seal.screws.length: a screw 40 mm long reaches 30.0 mm into its insert, which has room for "),
     (("    ports:", "    frame: {border: 16, strip: 16}\n    ports:"), "channels.0.joins.0: 'in' stands 1"),
 ])  # fmt: skip
 def test_it_stands_at_its_line(tmp_path: Path, change: tuple[str, str], said: str) -> None:

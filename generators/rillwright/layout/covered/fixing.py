@@ -56,9 +56,13 @@ def fixing(deck: Deck, body: PlateLayout, job: Job) -> Fixing:
                          f"of {grip:g} mm", "take head: countersunk, or a thicker cover")  # fmt: skip
     if s.head == "on-top":
         seat = -fixings.washer(s.thread).thickness if s.washer else 0.0
+    if s.head == "countersunk":
+        _require_head(deck, grip)
     most, wanted, hole, lost = _room(deck, body, job)
     known = screws.lengths(HEAD[s.head], s.thread)
     held = [n for n in known if wanted <= n + seat - grip - lost <= most] if s.length is None else [s.length]
+    if s.length is not None:
+        _require_length(deck, s.length, grip + lost - seat, wanted, most)
     if not held:
         need = grip + lost - seat
         others = " or ".join(x for x in ("thread", "insert", "nut") if x != s.into)
@@ -77,6 +81,30 @@ def fixing(deck: Deck, body: PlateLayout, job: Job) -> Fixing:
     full = engaged + max(job.limits.tip_clearance, 1.0)
     bore = min(full + RUN_OUT * t.pitch, body.thickness - FLOOR)
     return Fixing(length, seat, engaged, wanted, full, bore, hole)
+
+
+def _require_head(deck: Deck, grip: float) -> None:
+    """Raises Impossible where a countersink leaves nothing of the cover; what is merely thin, `countersink.under` tells."""
+    s = deck.cover.screws
+    deep = screws.countersunk(s.thread).head_diameter_theoretical_max / 2 - screws.clearance_hole(s.thread, s.fit) / 2
+    if deep >= grip:
+        what = f"a countersink {deep:.1f} mm deep goes through a cover of {grip:g} mm"
+        raise Impossible((*deck.loc, "screws", "head"), what, "take head: on-top, a smaller thread, or a thicker cover")
+
+
+def _require_length(deck: Deck, length: float, before: float, wanted: float, most: float) -> None:
+    """Raises Impossible for a given screw that never comes to its thread, or runs out of what holds it."""
+    s = deck.cover.screws
+    here, do = (*deck.loc, "screws", "length"), "leave length out"
+    if wanted <= most:
+        do = f"give {before + wanted:.1f} to {before + most:.1f} mm, or {do}"
+    if length <= before:
+        what = f"a screw {length:g} mm long ends {before - length:.1f} mm before its {s.into}"
+        raise Impossible(here, what if length < before else f"a screw {length:g} mm long just reaches its {s.into}", do)
+    if s.into != "nut" and length > before + most:
+        where = "its insert" if s.into == "insert" else "the body"
+        room = f"{length - before:.1f} mm into {where}, which has room for {max(0.0, most):.1f}"
+        raise Impossible(here, f"a screw {length:g} mm long reaches {room}", do)
 
 
 def _room(deck: Deck, body: PlateLayout, job: Job) -> tuple[float, float, float, float]:
