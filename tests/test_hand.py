@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import shutil
 import signal
 from pathlib import Path
 from typing import Any
@@ -109,3 +111,28 @@ def test_a_users_store_is_the_place_of_exchange(job: Path, tmp_path: Path) -> No
 def test_the_number_asked_for_counts_this_process(workers: int, expected: int) -> None:
     with helping(workers) as hand:
         assert hand.helpers == expected
+
+
+def test_no_room_for_temporary_files_costs_the_help_only(
+    job: Path, alone: dict[str, bytes], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(**_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(helpers, "TemporaryDirectory", full)
+    with helping(2) as hand:
+        hand.start()
+        assert hand.helpers == 0
+        pipeline.build(job, tmp_path / "two", only=ONLY, store=OFF, hand=hand)
+    assert contents(tmp_path / "two") == alone
+
+
+def test_temporary_files_that_somebody_cleared_away_cost_the_help_only(
+    job: Path, alone: dict[str, bytes], tmp_path: Path
+) -> None:
+    with helping(2) as hand:
+        hand.start()
+        assert hand._scratch is not None
+        shutil.rmtree(hand._scratch.name)
+        pipeline.build(job, tmp_path / "two", only=ONLY, store=OFF, hand=hand)
+    assert contents(tmp_path / "two") == alone

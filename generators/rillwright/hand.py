@@ -45,8 +45,12 @@ class Hand:
     def start(self) -> None:
         """Have the helpers load what they will need. Called again it does nothing."""
         if self.helpers and self._pool is None:
-            self._scratch = TemporaryDirectory(prefix="rillwright-", ignore_cleanup_errors=True)
-            self._pool = Pool(self.helpers, PATIENCE)
+            try:
+                self._scratch = TemporaryDirectory(prefix="rillwright-", ignore_cleanup_errors=True)
+                self._pool = Pool(self.helpers, PATIENCE)
+            except OSError:  # no room for temporary files
+                self.helpers = 0
+                return
             for _ in range(self.helpers):
                 self._pool.submit(warm)
 
@@ -71,7 +75,11 @@ class Hand:
             return False
         self._rounds += 1
         claims = Path(self._scratch.name) / f"round-{self._rounds}"
-        claims.mkdir()
+        try:
+            claims.mkdir()
+        except OSError:
+            self._order = b""
+            return False
         order = (self._order, tasks, claims, station.bundle.result)
         theirs = [self._pool.submit(serve, *order) for _ in range(min(self.helpers, len(tasks)))]
         first()

@@ -34,3 +34,8 @@ def test_a_task_that_fails_ends_the_round_and_stays_taken(tmp_path: Path) -> Non
         work_through(["a", "b"], tmp_path, refuse)
     seen: list[str] = []
     assert work_through(["a", "b"], tmp_path, seen.append) == ["b"]
+
+
+def test_where_no_claim_can_be_written_nothing_is_taken(tmp_path: Path) -> None:
+    seen: list[str] = []
+    assert work_through(["a"], tmp_path / "gone", seen.append) == [] == seen

@@ -17,11 +17,15 @@ T = TypeVar("T")
 def work_through(tasks: Sequence[T], claims: Path, do: Callable[[T], None]) -> list[T]:
     """Do, in order, every task that nobody has taken; returns those done. `claims`: folder of one round of tasks.
 
-    Raises whatever `do` raises; that task then stays taken.
+    Raises whatever `do` raises; that task then stays taken. Where no claim can be written it takes no more.
     """
     done = []
     for number, task in enumerate(tasks):
-        if taken(claims, number):
+        try:
+            mine = taken(claims, number)
+        except OSError:
+            break
+        if mine:
             do(task)
             done.append(task)
     return done
