@@ -5,6 +5,7 @@ They load the kernel while the job is still being placed. Nothing depends on the
 
 from __future__ import annotations
 
+import math
 import os
 import pickle
 from collections.abc import Callable, Iterator, Sequence
@@ -47,7 +48,7 @@ class Hand:
         if self.helpers and self._pool is None:
             try:
                 self._scratch = TemporaryDirectory(prefix="rillwright-", ignore_cleanup_errors=True)
-                self._pool = Pool(self.helpers, PATIENCE)
+                self._pool = Pool(self.helpers, PATIENCE, math.inf)  # they end with the run, however much they hold
             except OSError:  # no room for temporary files
                 self.helpers = 0
                 return
@@ -60,11 +61,11 @@ class Hand:
             return users
         return Store(Path(self._scratch.name) / "exchange", _EXCHANGE)
 
-    def take_up(self, bundle: Bundle, store: Store) -> None:
-        """Tell them of a job that was placed."""
+    def take_up(self, bundle: Bundle, store: Store, step: bool) -> None:
+        """Tell them of a job that was placed; `step`: whether STEP files are wanted."""
         self._order = b""
         if self._pool is not None and store.folder is not None:
-            order = Order(bundle.job, bundle.layout, bundle.folder, store.folder, store.limit)
+            order = Order(bundle.job, bundle.layout, bundle.folder, store.folder, store.limit, step)
             self._order = pickle.dumps(order, pickle.HIGHEST_PROTOCOL)
 
     def share(self, tasks: Sequence[Task], station: Station, first: Callable[[], None] = lambda: None) -> bool:

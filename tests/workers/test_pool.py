@@ -9,8 +9,10 @@ import sys
 import time
 from collections.abc import Iterator
 
+import numpy as np
 import pytest
 
+from rillwright.workers.memory import peak_mb
 from rillwright.workers.pool import OutOfTime, Pool, WorkerLost
 
 
@@ -90,3 +92,11 @@ def test_a_pool_that_is_given_up_ends_its_processes_at_once() -> None:
     assert waiting.cancelled()
     with pytest.raises(RuntimeError, match="no more calls"):
         pool.submit(math.sqrt, 1)
+
+
+def test_a_process_is_not_charged_with_what_its_parent_held(pool: Pool) -> None:
+    held = np.ones(200_000_000, dtype=np.uint8)  # 190 MiB here
+    ours, theirs = peak_mb(), pool.submit(peak_mb).result()
+    assert ours is not None
+    assert theirs is not None
+    assert theirs < held.nbytes / 2**20 < ours
