@@ -85,6 +85,16 @@ def trouble(folder: Path, *changes: tuple[str, str]) -> str:
      "covers.seal.screws.length: a screw 60 mm long reaches 50.0 mm into the body, which has room for 22.0; give 16.0 to"),
     ((SCREWS, "head: on-top, into: insert, length: 40}"),
      "covers.seal.screws.length: a screw 40 mm long reaches 30.0 mm into its insert, which has room for "),
+    ((RUN, "joins: [in, out], route: [in, [40, 30], [40, 60], [0, 60], [0, 10], [60, 10], out]}"),
+     "channels.0.route: the line of 'run' crosses itself at x 0.0, y 30.0; lead it round, or cut"),
+    (("run, loop: warm, joins: [in, out]}\n      - {name: back, loop: cool, joins: [a, b]}",
+      "run, loop: warm, joins: [in, out], route: [in, [-40, -50], [40, -50], out]}\n"
+      "      - {name: back, loop: cool, joins: [a, b], route: [a, b]}"),
+     "channels.1.route: 'back' of loop cool runs into 'run' of loop warm at x -"),
+    (("run, loop: warm, joins: [in, out]}\n      - {name: back, loop: cool, joins: [a, b]}",
+      "run, loop: warm, joins: [in, out], route: [in, [-20, 30], [-20, -23], [20, -23], [20, 30], out]}\n"
+      "      - {name: back, loop: cool, joins: [a, b], route: [a, b]}"),  # 7 mm from middle to middle, each 8 wide
+     "channels.1.route: 'back' of loop cool runs into 'run' of loop warm at x "),
     (("    ports:", "    frame: {border: 16, strip: 16}\n    ports:"), "channels.0.joins.0: 'in' stands 1"),
 ])  # fmt: skip
 def test_it_stands_at_its_line(tmp_path: Path, change: tuple[str, str], said: str) -> None:
@@ -177,3 +187,11 @@ def test_what_takes_seconds_gives_signs_of_life(tmp_path: Path) -> None:
         layout(tmp_path, ("    ports:", bar))
     assert heard[0] == "board: looking for ways of its channels with less room for screws"
     assert any("looking for what stands in the way" in line for line in heard)
+
+
+def test_a_line_that_ends_on_itself_or_crosses_its_own_loop_can_be_cut(tmp_path: Path) -> None:
+    on, back = "route: [in, out]", "[80, 55], [0, 55]"
+    wider = ("width: 140", "width: 180")
+    layout(tmp_path, wider, (RUN, f"joins: [in, out], route: [in, out, {back}, [0, 30]]}}"))
+    more = f"{{name: more, loop: warm, joins: [out, [0, 10]], route: [out, {back}, [0, 10]]}}"
+    layout(tmp_path, wider, (RUN, f"joins: [in, out], {on}}}\n      - {more}"))

@@ -12,6 +12,7 @@ from ..features import Outline
 from ..outline import Impossible, Loc, arc_centre, encloses
 from ..routing.problem import RoutedLeg
 from .channels import Netted, net_of
+from .crossing import require_uncrossed
 from .decks import LEVELS, Deck, faces_of
 
 if TYPE_CHECKING:
@@ -40,6 +41,8 @@ def drawn(nets: Sequence[Netted], decks: Sequence[Deck], shape: Outline) -> dict
             what = f"the line of {n.channel.name!r} never comes to {', '.join(missed)}"
             raise Impossible((*n.loc, "route"), what, "lead it over them by name, or join them by a channel of their own")
         _require_on_plate(n, out[n.channel.name], shape)
+    if out:
+        require_uncrossed(nets, out)
     return out
 
 
