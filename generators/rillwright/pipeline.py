@@ -184,8 +184,9 @@ def _built(stage: Stage, store: Store, say: Say, hand: Hand) -> tuple[Result, bo
     layout = planned.layout
     bundle = opened(planned.loaded.model, layout, folder, keeper, say)
     with writers(wanted, say, keeper) as run:
-        station = Station(bundle, measuring(bundle, keeper), lambda b, name: run.only(b, name))
-        hand.take_up(bundle, keeper.store)
+        step = any(o.name == "step" for o in wanted)
+        station = Station(bundle, measuring(bundle, keeper, step), lambda b, name: run.only(b, name))
+        hand.take_up(bundle, keeper.store, step)
         _before(station, run, hand)
         say(f"{layout.name}: measuring")
         measured = station.measuring.all()

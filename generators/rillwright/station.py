@@ -10,6 +10,7 @@ import pickle
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from .checks.result import Result
     from .checks.solid.measure import Measuring
     from .export.bundle import Bundle
+    from .layout.features import PlateLayout
     from .layout.job_layout import JobLayout
     from .spec.job import Job
 
@@ -81,7 +83,7 @@ def warm() -> None:
     from .cli import NEW_OBJECTS
 
     gc.set_threshold(NEW_OBJECTS)
-    from .checks.solid import measure, nets, plate  # noqa: F401
+    from .checks.solid import measure, nets, plate, step_back  # noqa: F401
     from .export import job  # noqa: F401
     from .export.drawings import write  # noqa: F401
     from .export.report import report  # noqa: F401
@@ -97,31 +99,45 @@ def opened(job: Job, layout: JobLayout, folder: Path, keeper: Keeper, say: Say) 
     return Bundle(folder, job, layout, plates.solids, plates.meshes, Bought(layout.hardware), kept=keeper)
 
 
-def measuring(bundle: Bundle, keeper: Keeper) -> Measuring:
-    """All that is to be measured on a bundle's solids, and on the STL files that lie in its folder."""
+def measuring(bundle: Bundle, keeper: Keeper, step: bool) -> Measuring:
+    """All that is to be measured on a bundle's solids, on the STL files that lie in its folder and, where they are wanted
+    (`step`), on its STEP files."""
     from .checks.solid.measure import Measuring
 
     job = bundle.job
     stls = {name: bundle.folder / f"{name}.stl" for name in bundle.solids}
     fine = job.output.deflection
-    return Measuring(bundle.layout, job.limits, bundle.solids, bundle.meshes, stls, fine, keeper)
+    steps = {p.name: partial(_exported, p, bundle) for p in bundle.layout.plates} if step else {}
+    return Measuring(bundle.layout, job.limits, bundle.solids, bundle.meshes, stls, fine, keeper, steps)
+
+
+def _exported(plate: PlateLayout, bundle: Bundle) -> bytes:
+    """A plate's STEP file: as kept, which it is before any process writes it; with no store, as written; else made now."""
+    from .export.job import plate_step
+
+    kept, file = bundle.kept.find(("step", plate)), bundle.folder / f"{plate.name}.step"
+    if kept is not None:
+        return kept
+    return file.read_bytes() if file.exists() else plate_step(plate, bundle)
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """A job for a helper, in a form that goes from process to process. `limit`: of the store, bytes."""
+    """A job for a helper, in a form that goes from process to process. `limit`: of the store, bytes. `step`: as in
+    `measuring`."""
 
     job: Job
     layout: JobLayout
     folder: Path
     store: Path
     limit: int
+    step: bool
 
     def opened(self) -> Station:
         """The job as a helper works on it."""
         keeper = Keeper(Store(self.store, self.limit))
         bundle = opened(self.job, self.layout, self.folder, keeper, lambda _: None)
-        return Station(bundle, measuring(bundle, keeper), lambda b, name: written_aside(b, keeper, name))
+        return Station(bundle, measuring(bundle, keeper, self.step), lambda b, name: written_aside(b, keeper, name))
 
 
 def serve(order: bytes, tasks: list[Task], claims: Path, result: Result | None) -> list[Task]:

@@ -32,6 +32,8 @@ RULES: dict[str, Rule] = {
              built="solids"),
         Rule("solid.explained", "Does every face of the finished solid belong to a feature or to the outside?", "faces",
              CHOICE, built="solids"),
+        Rule("step.sound", "Does each exported STEP file read back as the plate: one valid solid of the same volume?",
+             "faults", f"the kernel's own validity test; the same volume within 1e-6 of it: {CHOICE}", built="STEP files"),
         Rule("volume.mesh", "Does the mesh enclose the solid's volume?", "%", CHOICE, built="volumes"),
         Rule("volume.features", "Is the volume that of the blank less the features?", "mm³", "closed forms (Pappus)",
              built="volumes"),

@@ -40,11 +40,16 @@ CORD_ANGLE = 0.5  # rad: long, and of a section that nobody looks at closely
 def write_steps(bundle: Bundle) -> None:
     """A STEP file for each plate, and one for the assembly."""
     for plate in bundle.layout.plates:
-        data = bundle.kept.once(("step", plate), partial(_alone, plate, bundle))
+        data = plate_step(plate, bundle)
         (bundle.folder / f"{plate.name}.step").write_bytes(data)
     plates = [_placed(p, bundle.solids[p.name], bundle.layout) for p in bundle.layout.plates]
     bought = [_bought(h, s, bundle.layout) for h, s in bundle.hardware]
     (bundle.folder / "assembly.step").write_bytes(step_bytes(bundle.layout.name, [*plates, *bought]))
+
+
+def plate_step(plate: PlateLayout, bundle: Bundle) -> bytes:
+    """A plate's STEP file, made once."""
+    return bundle.kept.once(("step", plate), partial(_alone, plate, bundle))
 
 
 def _alone(plate: PlateLayout, bundle: Bundle) -> bytes:

@@ -14,7 +14,6 @@ from cadquery.occ_impl.assembly import toCAF
 from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
-from OCP.Message import Message
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.TCollection import TCollection_ExtendedString, TCollection_HAsciiString
 from OCP.TDataStd import TDataStd_Name
@@ -24,6 +23,7 @@ from OCP.XSControl import XSControl_WorkSession
 
 from .. import __version__
 from ..solids.build import in_machine
+from ..solids.quiet import silent
 from .errors import OutputError
 from .placed import Placed, ascii_name, with_material
 
@@ -54,7 +54,7 @@ def step_bytes(name: str, parts: Sequence[Placed]) -> bytes:
     assembly = _assembly(ascii_name(name), parts)
     stream = BytesIO()
     writer: Any = STEPCAFControl_Writer(XSControl_WorkSession(), False)  # the settings exist once this does
-    with _silent(), _settings(_SETTINGS):
+    with silent(), _settings(_SETTINGS):
         top, document = toCAF(assembly, True)
         _name_products(top, parts)
         writer.SetColorMode(True)
@@ -133,16 +133,3 @@ def _settings(wanted: dict[str, str]) -> Iterator[None]:
     finally:
         for key, value in before.items():
             Interface_Static.SetCVal_s(key, value)
-
-
-@contextmanager
-def _silent() -> Iterator[None]:
-    """Keep the kernel's progress chatter off the console, and put its printers back."""
-    messenger: Any = Message.DefaultMessenger_s()
-    printers = list(messenger.Printers())
-    messenger.ChangePrinters().Clear()
-    try:
-        yield
-    finally:
-        for printer in printers:
-            messenger.AddPrinter(printer)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from ...solids.meshing import Mesh
 
 Part = tuple[tuple[Any, ...], Callable[[], Any]]  # all that it depends on, and how it is measured
+Step = Callable[[], bytes]  # a plate's exported STEP file, made if it was not yet
 APART = "apart"  # the part that looks at assemblies beside each other
 
 
@@ -53,15 +54,18 @@ class Measuring:
 
     def __init__(
         self, layout: JobLayout, limits: Limits, solids: Mapping[str, Any], meshes: Mapping[str, Mesh],
-        stls: dict[str, Path], deflection: float, kept: Kept = anew,
+        stls: dict[str, Path], deflection: float, kept: Kept = anew, steps: Mapping[str, Step] | None = None,
     ) -> None:  # fmt: skip
+        """`steps`: by plate; those that are not written have none."""
         self.layout, self.limits, self.solids, self.meshes = layout, limits, solids, meshes
         self.stls, self.deflection, self.kept = stls, deflection, kept
         self._read: dict[str, Any] = {}
         nets = {f"nets {a.plates[0].name}": self._nets(a) for a in assemblies(layout)}
         walls = {f"walls {p.name}": self._walls(p) for p in layout.plates}
+        files = steps or {}
+        back = {f"step {p.name}": self._step(p, files[p.name]) for p in layout.plates if p.name in files}
         apart = {APART: self._apart()} if layout.stances and len(nets) > 1 else {}
-        self._parts: dict[str, Part] = {**nets, **walls, **apart}
+        self._parts: dict[str, Part] = {**nets, **walls, **back, **apart}
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -78,7 +82,7 @@ class Measuring:
 
     def all(self) -> Measured:
         """Outcomes over all parts."""
-        plates = [self.part(n) for n in self.names if n.startswith("walls ")]
+        plates = [self.part(n) for n in self.names if n.startswith(("walls ", "step "))]
         nets = [self.part(n) for n in self.names if n.startswith("nets ")]
         found = put_together([cases_from(c) for c in plates], [(cases_from(c), rows) for c, rows in nets])
         if APART in self._parts:
@@ -100,6 +104,14 @@ class Measuring:
             return plain_cases(plate_cases(p, self.limits, solid, mesh, stl, self.deflection))
 
         return ("walls", p, self.limits, self.deflection), made
+
+    def _step(self, p: PlateLayout, exported: Step) -> Part:
+        def made() -> Any:
+            from .step_back import step_cases
+
+            return plain_cases(step_cases(p, exported(), self.solids[p.name]))
+
+        return ("step back", p), made
 
     def _nets(self, a: Assembly) -> Part:
         stands = _own_stands(self.layout, a)

@@ -9,6 +9,7 @@ METHODS = {
     "mesh.sound": "mesh read back from the exported STL",
     "solid.sound": "the kernel's checks on the finished solid",
     "solid.explained": "geometry of each face of the finished solid",
+    "step.sound": "the exported STEP file read back by the kernel",
     "volume.mesh": "divergence theorem on the exported STL",
     "volume.features": "closed forms against the finished solid",
     **dict.fromkeys(WALL_RULES, _BY_WALL),
