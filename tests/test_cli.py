@@ -318,3 +318,10 @@ def test_a_reader_that_goes_away_is_no_fault() -> None:
         process.stdout.close()
         assert process.stderr.read() == b""
     assert process.returncode == 141
+
+
+@pytest.mark.parametrize("closed", [[0], [1], [2], [0, 1, 2]])
+def test_started_without_its_streams_it_works_all_the_same(closed: list[int]) -> None:
+    tell = f"import os, sys; [os.close(n) for n in {closed}]; os.execv(sys.executable, [sys.executable, *sys.argv[1:]])"
+    command = [sys.executable, "-c", tell, "-m", "rillwright", "check", str(job())]
+    assert subprocess.run(command, capture_output=True, check=False).returncode == 0

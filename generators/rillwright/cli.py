@@ -154,6 +154,7 @@ def _outputs(text: str) -> tuple[str, ...]:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command and return its exit code. Raises SystemExit for `--help`, `--version` and wrong usage."""
+    _open_streams()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # Ø on a terminal that has none is no reason to stop
@@ -178,6 +179,20 @@ def main(argv: Sequence[str] | None = None) -> int:
         code, words = trouble(error)
         _complain(words)
         return code
+
+
+def _open_streams() -> None:
+    """What was started without stdin, stdout or stderr gets empty ones: else a file of results would take their number,
+    and what the kernel prints would go into it."""
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest free number, this one
+    if sys.stdout is None:
+        sys.stdout = open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115  as long as the process
+    if sys.stderr is None:
+        sys.stderr = open(2, "w", encoding="utf-8", closefd=False)  # noqa: SIM115  likewise
 
 
 def _complain(words: str) -> None:

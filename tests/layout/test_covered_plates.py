@@ -121,6 +121,8 @@ def test_names_and_loops_that_do_not_fit(tmp_path: Path) -> None:
     (("width: 6, depth: 6, joins: [in", "width: 6, floor_radius: 3, joins: [in"), "leaves no flat"),
     (("screws: {thread: M3", "cord: {diameter: 2.2}, screws: {thread: M3"), "give groove.depth and groove.width"),
     (("screws: {thread: M3, pitch: 70}", "join: bonded, screws: {thread: M3}"), "a bonded cover has no screws"),
+    (("screws: {thread: M3, pitch: 70}", "join: bonded, cord: {diameter: 2}, screws: {thread: M3}"),
+     "a bonded cover has no cord and no screws; leave them out"),
     (("stock: {material: pom-c, thickness: 25}", "stock: {material: pom-c, thickness: 11}"), "too little for the thread"),
     (("screws: {thread: M3", "screws: {length: 12, thread: M3"), "screws"),
 ])  # fmt: skip

@@ -82,7 +82,8 @@ class Cover(Part):
     def _fits_its_join(self) -> Cover:
         given = sorted({"cord", "groove", "screws", "measured"} & self.model_fields_set)
         if self.join == "bonded" and given:
-            raise ValueError(f"a bonded cover has no {given[0]}; leave it out, or give join: screwed")
+            them = "it" if len(given) == 1 else "them"
+            raise ValueError(f"a bonded cover has no {' and no '.join(given)}; leave {them} out, or give join: screwed")
         if self.join == "screwed" and "bond" in self.model_fields_set:
             raise ValueError("a screwed cover has no bonded flat; leave bond out, or give join: bonded")
         return self
