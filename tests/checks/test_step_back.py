@@ -32,7 +32,8 @@ def run(name: str, origin: tuple[float, float, float], axis: tuple[float, float,
 
 def crossed(up: bool = True) -> PlateLayout:
     """A drilling that another one of the same diameter runs into from the side, half way along it."""
-    runs = (run("long", (-60.0, 0.0, -10.0), (1.0, 0.0, 0.0), 90.0), run("side", (0.0, 30.0, -10.0), (0.0, -1.0, 0.0), 30.0))
+    long = run("long", (-60.0, 0.0, -10.0), (1.0, 0.0, 0.0), 90.0)
+    runs = (long, run("side", (0.0, 30.0, -10.0), (0.0, -1.0, 0.0), 30.0))
     return PlateLayout("p", Outline(CORNERS[3], tuple(Line(c) for c in CORNERS), 0.0), 20.0, "pmma-cast", up, 0.0, runs)
 
 
