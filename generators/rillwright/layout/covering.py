@@ -14,6 +14,7 @@ from .collect import Collector
 from .face_seals import with_grooves
 from .features import PlateLayout
 from .outline import Loc
+from .placing import placed_plate
 
 if TYPE_CHECKING:
     from .covered.build import Covered
@@ -30,9 +31,28 @@ def _covered(job: Job, name: str, plate: Plate, body: PlateLayout, collect: Coll
     wanted = (plate.covers.seal, plate.covers.outer, plate.channels, plate.passages, plate.keep_out)
     if not any(wanted) or collect.problems:
         return None
-    from .covered.build import covered
+    return collect.run(loc, partial(_made, job, name, plate, body))
 
-    return collect.run(loc, partial(covered, job, name, *_with_openings(plate, body), loc))
+
+def _made(job: Job, name: str, plate: Plate, body: PlateLayout) -> Covered:
+    """Body and covers. Raises Impossible; of a channel without a way with what was tried to let it through."""
+    from .covered.build import covered
+    from .covered.channels import NoWay
+    from .covered.cures import tried_whole
+
+    loc: Loc = ("plates", name)
+
+    def again(changed: Job) -> Covered:
+        new, collect = changed.plates[name], Collector()
+        placed = placed_plate(changed, name, new, (body.seal_up, body.height), collect)
+        collect.require_none()
+        assert placed is not None
+        return covered(changed, name, *_with_openings(new, placed), loc, explained=False)
+
+    try:
+        return covered(job, name, *_with_openings(plate, body), loc)
+    except NoWay as e:
+        raise tried_whole(job, name, e, again) from e
 
 
 def _with_openings(plate: Plate, body: PlateLayout) -> tuple[Plate, PlateLayout]:

@@ -56,8 +56,11 @@ class Covered:
     holds: tuple[CoverHold, ...] = ()
 
 
-def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> Covered:
-    """Channels, grooves and screws of a body whose own features are placed. Raises Impossible."""
+def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc, explained: bool = True) -> Covered:
+    """Channels, grooves and screws of a body whose own features are placed.
+
+    Raises Impossible, NoWay for a channel without a way; Unexplained instead of that where no reason is wanted.
+    """
     found = decks(job, name, plate, loc)
     faces = Faces(plate, body.outline)
     problems = check_ports(plate, found, loc)
@@ -71,7 +74,11 @@ def covered(job: Job, name: str, plate: Plate, body: PlateLayout, loc: Loc) -> C
     made = tuple(f for n in nets for e in n.ends for f in e.features)
     body = replace(body, features=(*body.features, *_once(made)))
     together = groups(nets)
-    problem, routing = _ways(job, plate, body, [g.net for g in together], found, keep)
+    try:
+        problem, routing = _ways(job, plate, body, [g.net for g in together], found, keep, explained)
+    except NoWay as e:
+        e.parts = {g.net.channel.name: tuple(p.channel.name for p in g.parts) for g in together}
+        raise
     pockets, vias = cut(*given_back(routing, together, problem), nets, body.thickness)
     windows = [_window(k.name, keep[k.name], body.thickness) for k in plate.keep_out if k.cut]
     body = replace(body, features=(*body.features, *vias), pockets=(*body.pockets, *pockets, *windows))
@@ -149,41 +156,43 @@ def _netted(
 
 
 def _ways(
-    job: Job, plate: Plate, body: PlateLayout, nets: list[Netted], found: list[Deck], keep: dict[str, Outline]
-) -> tuple[Problem, Routing]:
+    job: Job, plate: Plate, body: PlateLayout, nets: list[Netted], found: list[Deck], keep: dict[str, Outline],
+    explained: bool,
+) -> tuple[Problem, Routing]:  # fmt: skip
     """Lines of all channels: with room for a screw beside every groove, or else with their lands only."""
     given = drawn(nets, found, body.outline)
     nets = landed(nets, given)
     require_apart(nets)
     wide, tight = max(d.between for d in found), max(d.tight for d in found)
     edge = max(d.edge for d in found)
-    failed: list[Impossible | Unexplained] = []
+    failed: list[tuple[Problem, Impossible | Unexplained]] = []
     for between, rim in dict.fromkeys(((wide, edge), (tight, edge), (tight, tight))):
         problem = asked(job, plate, body, nets, found, keep, between, rim)
         problem = replace(problem, given=given)
-        if any(isinstance(e, Unexplained) for e in failed):
+        if explained and any(isinstance(e, Unexplained) for _, e in failed):
             tell(f"{body.name}: looking for ways of its channels with less room for screws")
         try:
             require_room(problem, nets)
             return problem, routed(problem, nets)
         except (Impossible, Unexplained) as e:
-            failed.append(e)
-    raise _told(failed, nets)
+            failed.append((problem, e))
+    raise _told(failed, nets) if explained else failed[-1][1]
 
 
-def _told(failed: list[Impossible | Unexplained], nets: list[Netted]) -> Impossible:
+def _told(failed: list[tuple[Problem, Impossible | Unexplained]], nets: list[Netted]) -> Impossible:
     """What of several failures helps: the first that has a cure, as each reason takes seconds; else the last.
 
     What lets channels through with room for screws beside them holds up when it is done; without it, it may not.
     """
-    if isinstance(failed[-1], Impossible):
-        return failed[-1]
+    last = failed[-1][1]
+    if isinstance(last, Impossible):
+        return last
     said: Impossible | None = None
-    for e in failed:
+    for problem, e in failed:
         if isinstance(e, Unexplained):
             tell(f"{nets[0].loc[1]}: looking for what stands in the way of its channels, and for what would help")
-            said = no_way(e.why(), nets)
-            if isinstance(said, NoWay) and said.cured:
+            said = no_way(e.why(), nets, problem)
+            if said.cured:
                 return said
     assert said is not None
     return said

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any
 
 from ...spec.covered import Channel, KeepOut
@@ -205,11 +206,18 @@ def outline_of(k: KeepOut) -> Outline:
 
 
 class NoWay(Impossible):
-    """A channel that finds no way; `cured`: changes were tried that let it through."""
+    """A channel that finds no way: what the router was asked and answered; `parts`: channels that a net stands for."""
 
-    def __init__(self, loc: Loc, what: str, do: str, cured: bool) -> None:
+    parts: Mapping[str, tuple[str, ...]] = MappingProxyType({})
+
+    def __init__(self, loc: Loc, what: str, do: str, problem: Problem, route: NoRoute) -> None:
         super().__init__(loc, what, do)
-        self.cured = cured
+        self.problem, self.route = problem, route
+
+    @property
+    def cured(self) -> bool:
+        """Whether changes were tried that let it through."""
+        return bool(self.route.cures)
 
 
 def routed(problem: Problem, nets: Sequence[Netted]) -> Routing:
@@ -224,18 +232,17 @@ def routed(problem: Problem, nets: Sequence[Netted]) -> Routing:
     return route(problem, explained=False)
 
 
-def no_way(e: NoRoute, nets: Sequence[Netted]) -> Impossible:
+def no_way(e: NoRoute, nets: Sequence[Netted], problem: Problem) -> NoWay:
     """What is told of a problem without a routing."""
     loc = next((n.loc for n in nets if n.channel.name == e.net), nets[0].loc)
     stand = "stands" if len(e.blockers) == 1 else "stand"
     others = f"; {', '.join(e.blockers)} {stand} in its way" if e.blockers else ""
     cured = f"what would let it through: {'; or '.join(e.cures)}" if e.cures else ""
-    if "(tried)" in cured:
-        cured += "; the lines of all channels were tried with that, grooves and screws were not"
     if e.bend is not None:
         what = (f"a bend of channel {e.net!r} near x {e.bend.at[0]:.1f}, y {e.bend.at[1]:.1f} has room for a radius of "
                 f"{e.bend.radius:.1f} mm only, and bend_limit asks for its bend_radius{others}")  # fmt: skip
-        return Impossible((*loc, "bend_radius"), what, cured or "give a smaller bend_radius, or bend_limit: false")
+        do = cured or "give a smaller bend_radius, or bend_limit: false"
+        return NoWay((*loc, "bend_radius"), what, do, problem, e)
     what = (f"there is no way for channel {e.net!r}{others}; the narrowest place is near x {e.place[0]:.1f}, "
             f"y {e.place[1]:.1f}, where {e.width:.1f} mm of channel fit")  # fmt: skip
-    return NoWay(loc, what, cured or "move its ports, or make it narrower", bool(e.cures))
+    return NoWay(loc, what, cured or "move its ports, or make it narrower", problem, e)

@@ -27,6 +27,7 @@ MOVES = (10.0, 20.0)  # mm by which a port is moved to see whether that helps
 LEAST_WALL = 1.0  # mm: no thinner wall is proposed
 TRYING = 10.0  # s of the processor's time after which no further cure is tried
 NEAREST = 3  # obstacles that are tried to do without
+Cure = tuple[str, Problem]  # in words, and the changed problem that has a routing
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,18 +55,20 @@ def explain(problem: Problem, board: Board, tight: str, bend: TightBend | None =
     works = Trials(TRYING)
     without = [] if bend is not None and bend.net == name else _without(problem, pinch, works)
     named = tuple(dict.fromkeys([*named, *without]))
-    told = tuple(f"{n} moved away or made smaller (tried without it)" for n in without)
-    if bend is None or bend.net != name:
-        return NoRoute(name, named, pinch.at, width, (*cures(problem, net, named, pinch, works), *told))
-    out = NoRoute(name, named, bend.at, width, (*_gentler(problem, net, bend), *cures(problem, net, named, pinch, works)))
-    out.bend = bend
+    told = [f"{n} moved away or made smaller (tried without it)" for n in without]
+    tight_bend = bend if bend is not None and bend.net == name else None
+    gentler = [] if tight_bend is None else [*_gentler(problem, net, tight_bend)]
+    tried = dict([*gentler, *cures(problem, net, named, pinch, works)])
+    out = NoRoute(name, named, pinch.at if tight_bend is None else tight_bend.at, width, (*tried, *told))
+    out.bend, out.tried = tight_bend, tried
     return out
 
 
-def _gentler(problem: Problem, net: Net, bend: TightBend) -> Iterator[str]:
+def _gentler(problem: Problem, net: Net, bend: TightBend) -> Iterator[Cure]:
     radius = math.floor(bend.radius * 2) / 2
-    if radius > 0 and _works(_with_net(problem, replace(net, bend_radius=radius))):
-        yield f"bends of {radius:g} mm instead of {net.bend_radius:g} (tried)"
+    gentler = _with_net(problem, replace(net, bend_radius=radius))
+    if radius > 0 and _works(gentler):
+        yield f"bends of {radius:g} mm instead of {net.bend_radius:g} (tried)", gentler
 
 
 def _left_over(board: Board) -> str:
@@ -191,19 +194,20 @@ def _without(problem: Problem, pinch: Pinch, works: Trials) -> list[str]:
 
 def cures(
     problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Callable[[Problem], bool]
-) -> Iterator[str]:
+) -> Iterator[Cure]:
     """Changes that let all nets through, each tried; one of a kind."""
     lack = max(-pinch.spare, 0.0) + 0.05
     for less in (0.0, 0.5, 1.0):
         thin = math.floor((net.width - 2 * lack + 0.1 - less) * 2 + 1e-6) / 2
-        if thin >= max(2.0, 0.4 * net.width) and works(_with_net(problem, replace(net, width=thin))):
-            yield f"a channel of {net.name} {thin:g} mm wide instead of {net.width:g} (tried)"
+        thinner = _with_net(problem, replace(net, width=thin))
+        if thin >= max(2.0, 0.4 * net.width) and works(thinner):
+            yield f"a channel of {net.name} {thin:g} mm wide instead of {net.width:g} (tried)", thinner
             break
     wall = math.floor((problem.wall - lack - 0.2) * 10) / 10
-    if wall >= LEAST_WALL and works(_less_wall(problem, problem.wall - wall)):
-        yield f"walls and clearances of {wall:g} mm instead of {problem.wall:g} (tried)"
-    if problem.levels == 1 and works(replace(problem, levels=2)):
-        yield "a second level (tried)"
+    if wall >= LEAST_WALL and works(tighter := _less_wall(problem, problem.wall - wall)):
+        yield f"walls and clearances of {wall:g} mm instead of {problem.wall:g} (tried)", tighter
+    if problem.levels == 1 and works(two := replace(problem, levels=2)):
+        yield "a second level (tried)", two
     yield from _moved(problem, net, blockers, pinch, works)
 
 
@@ -229,7 +233,7 @@ def _less_wall(problem: Problem, by: float) -> Problem:
 
 def _moved(
     problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Callable[[Problem], bool]
-) -> Iterator[str]:
+) -> Iterator[Cure]:
     """The smallest of a few moves of the port nearest to the narrow place that helps."""
     names = {net.name, *blockers} - set(problem.given)
     near = [(n, t) for n in problem.nets if n.name in names for t in n.terminals]
@@ -243,7 +247,7 @@ def _moved(
             moved = replace(n, terminals=tuple(there if v.name == t.name else v for v in n.terminals))
             changed = _with_net(problem, moved)
             if _stands_clear(changed, moved, there) and works(changed):
-                yield f"{t.name} moved by {by:g} mm to x {there.at[0]:g}, y {there.at[1]:g} (tried)"
+                yield f"{t.name} moved by {by:g} mm to x {there.at[0]:g}, y {there.at[1]:g} (tried)", changed
                 return
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from ..features import Outline
 from ..pockets import Path
@@ -176,10 +177,11 @@ class NoRoute(Exception):
     """No routing was found: `net` has no way, `blockers` stand in it; at `place` only `width` of channel fits.
 
     `bend` is set where the net has a way but for that bend.
-    `cures` are changes that were tried and let the net through, or that the figures demand ("not tried" says so).
+    `cures` are changes that let the net through; `tried` holds the changed problems of those that say so.
     """
 
     bend: TightBend | None = None
+    tried: Mapping[str, Problem] = MappingProxyType({})
 
     def __init__(self, net: str, blockers: tuple[str, ...], place: Point2, width: float, cures: tuple[str, ...]) -> None:
         self.net, self.blockers, self.place, self.width, self.cures = net, blockers, place, width, cures

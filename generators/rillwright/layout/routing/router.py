@@ -25,6 +25,7 @@ ENOUGH = 3  # ways round that were found
 SHORTENED = 2  # of them that are shortened
 GOOD = 1.06  # times the nets' lengths alone: such a way round ends the search
 POOR = 1.2  # such a one is not yet good enough
+LONG = 1.25  # times the nets' lengths alone: one that is longer is looked for on the strict board too
 WIDER = 4  # times that nets are led as if they were wider where a bend found no room
 PULLED = 2  # of those that are pulled tight at most, the shortest first
 
@@ -37,11 +38,14 @@ def solve(problem: Problem, thorough: bool = True, explained: bool = True) -> Ro
     from .blame import explain
 
     coarse = Grid(problem, PITCH)
+    best: Routing | None = None
     for loose in (True, False):
-        board = Board(problem, coarse, loose)
-        best, tight = _shortest(board, thorough)
-        if best is not None:
+        other, tight = _shortest(Board(problem, coarse, loose), thorough)
+        best = _shorter(best, other)
+        if best is not None and (not thorough or _over(best) <= LONG):
             return best
+    if best is not None:
+        return best
     board = Board(problem, Grid(problem, PITCH / 2))  # it finds narrow gaps that lie between the nodes of the coarse one
     best, tight = _shortest(board, thorough)
     if best is not None:
@@ -52,6 +56,19 @@ def solve(problem: Problem, thorough: bool = True, explained: bool = True) -> Ro
     if not explained:
         raise Unexplained(partial(explain, problem, board, name, bend))
     raise explain(problem, board, name, bend)
+
+
+def _over(r: Routing) -> float:
+    """Its length over that of the nets alone."""
+    return sum(r.length.values()) / max(sum(r.steiner.values()), CLOSE)
+
+
+def _shorter(a: Routing | None, b: Routing | None) -> Routing | None:
+    """The shorter of two, with the shorter of their estimates of each net alone."""
+    if a is None or b is None:
+        return a or b
+    least = {n: min(v, b.steiner[n]) for n, v in a.steiner.items()}
+    return replace(min(a, b, key=lambda r: sum(r.length.values())), steiner=least)
 
 
 def _shortest(board: Board, thorough: bool) -> tuple[Routing | None, str | TightBend]:
