@@ -19,7 +19,8 @@ from .ripup import in_order, negotiate, shorten
 from .taut import CLOSE, Loom, knots
 
 ROUNDS = 3
-ATTEMPTS = 10
+ATTEMPTS = 10  # and no more than two a net, one in each manner: few nets have few orders
+TURNS, TURNS_A_NET = 80, 16  # that nets are laid again in one attempt
 QUICK = 4  # attempts where only a cure is tried
 ENOUGH = 3  # ways round that were found
 SHORTENED = 2  # of them that are shortened
@@ -118,8 +119,9 @@ def found(board: Board, rng: np.random.Generator, thorough: bool) -> list[dict[s
     if not thorough:
         return [laid for _, laid in _ways(board, rng, range(QUICK), 1, 0.0)]
     out: list[tuple[float, dict[str, Laid]]] = []
-    for begin in (0, ATTEMPTS):
-        ways = _ways(board, rng, range(begin, begin + ATTEMPTS), ENOUGH, GOOD * least)
+    tries = min(ATTEMPTS, 2 * len(board.names))
+    for begin in (0, tries):
+        ways = _ways(board, rng, range(begin, begin + tries), ENOUGH, GOOD * least)
         out = _different([*out, *(_shortened(board, rng, laid) for _, laid in _different(ways)[:SHORTENED])])
         if out and out[0][0] <= POOR * least:
             break
@@ -131,8 +133,9 @@ def _ways(
 ) -> list[tuple[float, dict[str, Laid]]]:
     """So many ways round, or those up to the first that is no longer than `good`."""
     out: list[tuple[float, dict[str, Laid]]] = []
+    turns = min(TURNS, TURNS_A_NET * len(board.names))
     for attempt in attempts:
-        if negotiate(board, rng, 80) if attempt % 2 == 0 else in_order(board, rng, 10):
+        if negotiate(board, rng, turns) if attempt % 2 == 0 else in_order(board, rng, 10):
             out.append((board.length, dict(board.laid)))
             if len(out) == enough or board.length <= good:
                 break
