@@ -293,6 +293,25 @@ def test_ctrl_c_while_a_job_is_placed_stops_it_at_once(monkeypatch: pytest.Monke
     assert reached == []
 
 
+@pytest.mark.parametrize(("number", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129)])
+def test_a_build_that_is_told_to_end_clears_up_first(
+    monkeypatch: pytest.MonkeyPatch, number: signal.Signals, code: int
+) -> None:
+    cleared = []
+
+    def build(*_: Any) -> pipeline.Result:
+        try:
+            signal.raise_signal(number)
+        finally:
+            cleared.append(True)
+        raise AssertionError
+
+    monkeypatch.setattr(pipeline, "build", build)
+    assert main(["build", str(job())]) == code
+    assert cleared == [True]
+    assert signal.getsignal(number) is signal.SIG_DFL
+
+
 def test_ctrl_c_that_a_library_swallows_still_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
     built_after = []
 

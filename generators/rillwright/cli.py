@@ -166,9 +166,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         code: int = given.run(given)
         sys.stdout.flush()
         return code
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as stop:
         _complain("stopped; no folder of results is left half written")
-        return STOPPED
+        return 128 + stop.args[0] if stop.args else STOPPED
     except BrokenPipeError:
         # Whoever read our answer has gone. Python would complain once more while it closes stdout.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

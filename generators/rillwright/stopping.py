@@ -14,48 +14,52 @@ from contextlib import contextmanager
 from types import FrameType
 
 AGAIN = 0.02  # s until the next look whether the import is over
+# a run that is told to end clears its temporary files away too
+SIGNALS = tuple(n for n in (signal.SIGINT, signal.SIGTERM, getattr(signal, "SIGHUP", None)) if n is not None)
 Say = Callable[[str], None]
 
 
 @contextmanager
 def patient(say: Say) -> Iterator[Say]:
     """A `say` to hand on instead: it raises KeyboardInterrupt too where one came and something swallowed it."""
+    plain = (signal.default_int_handler, signal.SIG_DFL)
     ours = threading.current_thread() is threading.main_thread()
-    if not ours or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
-        yield say  # somebody else decides what Ctrl-C does; a job in the background ignores it
-        return
+    # where somebody else decides what a signal does, it stays so: a job in the background ignores Ctrl-C
+    mine = [n for n in SIGNALS if signal.getsignal(n) in plain] if ours else []
     stop = _Stop()
 
     def told(text: str) -> None:
         if stop.came:
-            raise KeyboardInterrupt
+            raise KeyboardInterrupt(stop.came)
         say(text)
 
-    former = signal.signal(signal.SIGINT, stop.on_signal)
+    former = [signal.signal(n, stop.on_signal) for n in mine]
     try:
         yield told
     finally:
         stop.rest()
-        signal.signal(signal.SIGINT, former)
+        for number, handler in zip(mine, former, strict=True):
+            signal.signal(number, handler)
         if stop.came:  # whatever became of it inside
-            raise KeyboardInterrupt
+            raise KeyboardInterrupt(stop.came)
 
 
 class _Stop:
-    """Whether Ctrl-C came, and the next look where it came amid an import."""
+    """Which signal came, 0 for none, and the next look where it came amid an import."""
 
     def __init__(self) -> None:
-        self.came = False
+        self.came = 0
         self._look: threading.Timer | None = None
         self._over = False
 
-    def on_signal(self, _number: int, frame: FrameType | None) -> None:
-        self.came = True
+    def on_signal(self, number: int, frame: FrameType | None) -> None:
+        """Raises KeyboardInterrupt with the signal's number, at once or soon."""
+        self.came = number
         if self._over:
             return
         if not _importing(frame):
-            raise KeyboardInterrupt
-        self._look = threading.Timer(AGAIN, _thread.interrupt_main)
+            raise KeyboardInterrupt(number)
+        self._look = threading.Timer(AGAIN, _thread.interrupt_main, (number,))
         self._look.daemon = True
         self._look.start()
 
