@@ -312,6 +312,30 @@ def test_a_build_that_is_told_to_end_clears_up_first(
     assert signal.getsignal(number) is signal.SIG_DFL
 
 
+@pytest.mark.parametrize("command", ["check", "build", "sweep"])
+def test_no_command_takes_ctrl_c_for_a_broken_import(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], command: str
+) -> None:
+    Path("compiled.py").write_text(  # as compiled modules do it
+        "import signal\ntry:\n    signal.raise_signal(signal.SIGINT)\n"
+        "except KeyboardInterrupt:\n    raise ImportError('failed to import') from None\n"
+    )
+    monkeypatch.syspath_prepend(".")
+    monkeypatch.delitem(sys.modules, "compiled", raising=False)
+
+    def loading(*_: Any) -> pipeline.Result:
+        import compiled  # type: ignore[import-not-found]  # noqa: F401
+
+        time.sleep(5)
+        raise AssertionError
+
+    monkeypatch.setattr(pipeline, "build", loading)
+    monkeypatch.setattr(pipeline, "check", loading)
+    monkeypatch.setattr("rillwright.batch.variants.read_sweep", loading)
+    assert main([command, str(job())]) == 130
+    assert capsys.readouterr().err == STOPPED
+
+
 def test_ctrl_c_that_a_library_swallows_still_stops_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
     built_after = []
 

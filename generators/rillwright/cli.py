@@ -26,6 +26,7 @@ from .exits import HOLDS, MEANINGS, STOPPED, UNHEARD, UNUSABLE
 from .export.outputs import NAMES, UnknownOutput, chosen
 from .leaktest import add_options as add_leaktest_options
 from .leaktest import run as leaktest
+from .stopping import patient
 from .usage import parsed
 
 if TYPE_CHECKING:
@@ -163,7 +164,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     try:
         given = parsed(parser(), sys.argv[1:] if argv is None else argv)
-        code: int = given.run(given)
+        with patient(_complain):
+            code: int = given.run(given)
         sys.stdout.flush()
         return code
     except KeyboardInterrupt as stop:

@@ -17,31 +17,50 @@ AGAIN = 0.02  # s until the next look whether the import is over
 # a run that is told to end clears its temporary files away too
 SIGNALS = tuple(n for n in (signal.SIGINT, signal.SIGTERM, getattr(signal, "SIGHUP", None)) if n is not None)
 Say = Callable[[str], None]
+_running: _Stop | None = None
 
 
 @contextmanager
 def patient(say: Say) -> Iterator[Say]:
-    """A `say` to hand on instead: it raises KeyboardInterrupt too where one came and something swallowed it."""
+    """A `say` to hand on instead: it raises KeyboardInterrupt too where one came and something swallowed it.
+
+    Inside another one it has that one's signals.
+    """
+    with _heard() as stop:
+
+        def told(text: str) -> None:
+            if stop.came:
+                raise KeyboardInterrupt(stop.came)
+            say(text)
+
+        try:
+            yield told
+        finally:
+            if stop.came:  # whatever became of it inside
+                raise KeyboardInterrupt(stop.came)
+
+
+@contextmanager
+def _heard() -> Iterator[_Stop]:
+    global _running
+    if threading.current_thread() is not threading.main_thread():
+        yield _Stop()
+        return
+    if _running is not None:
+        yield _running
+        return
     plain = (signal.default_int_handler, signal.SIG_DFL)
-    ours = threading.current_thread() is threading.main_thread()
     # where somebody else decides what a signal does, it stays so: a job in the background ignores Ctrl-C
-    mine = [n for n in SIGNALS if signal.getsignal(n) in plain] if ours else []
-    stop = _Stop()
-
-    def told(text: str) -> None:
-        if stop.came:
-            raise KeyboardInterrupt(stop.came)
-        say(text)
-
+    mine = [n for n in SIGNALS if signal.getsignal(n) in plain]
+    stop = _running = _Stop()
     former = [signal.signal(n, stop.on_signal) for n in mine]
     try:
-        yield told
+        yield stop
     finally:
         stop.rest()
         for number, handler in zip(mine, former, strict=True):
             signal.signal(number, handler)
-        if stop.came:  # whatever became of it inside
-            raise KeyboardInterrupt(stop.came)
+        _running = None
 
 
 class _Stop:
