@@ -12,6 +12,7 @@ from . import profiles
 from .features import Feature, Outline, Profile
 from .geometry import segment_distance
 from .outline import Impossible, Point, distance_to, require_on_plate, sampled
+from .run_out import full_thread
 
 MOST_HOLES = 3000  # on one plate: the walls between all pairs are measured, and no sheet of this trade has more
 
@@ -174,8 +175,11 @@ def _hole(h: Holes, plate: Plate, name: str, at: Point) -> Feature:
 def _kind(h: Holes, end: float) -> tuple[Profile, str, dict[str, float]]:
     if h.kind == "tapped":
         r = threads.metric(h.thread).tap_drill / 2
-        tip = "flat" if h.depth is None else "drill"
-        return profiles.stepped([(r, end)], tip), f"{h.thread} tapped, bore Ø{2 * r:g}", {"hole_radius": r}
+        if h.depth is None:
+            return profiles.stepped([(r, end)]), f"{h.thread} tapped, bore Ø{2 * r:g}", {"hole_radius": r}
+        full = full_thread(h.thread, h.depth)
+        return (profiles.stepped([(r, end)], "drill"), f"{h.thread}, full thread {round(full, 2):g}, bore Ø{2 * r:g}",
+                {"hole_radius": r, "full_thread": full})  # fmt: skip
     r = screws.clearance_hole(h.thread, h.fit) / 2
     if h.kind == "clearance":
         tip = "flat" if h.depth is None else "drill"

@@ -13,6 +13,7 @@ from ..standards import materials, screws, threads
 from .features import Feature, Hardware, PlateLayout, Profile
 from .footprint import Footprint, ScrewChoice
 from .hardware import in_assembly
+from .run_out import full_thread
 
 Covered = tuple[Cover | None, Cover | None]
 Seat = Literal["part", "countersunk", "counterbored", "on-top"]
@@ -30,7 +31,7 @@ def choice(h: FootHoles, name: str, count: int, plate: Plate, covers: Covered, l
     if seat == "part":
         family = materials.material(plate.stock.material).family
         wanted = h.screw.engagement or threads.engagement_factor(family) * d
-        reach = thick if h.depth is None else h.depth - limits.tip_clearance
+        reach = thick if h.depth is None else full_thread(h.thread, h.depth) - limits.tip_clearance
         reach = reach if h.screw.reach is None else min(reach, h.screw.reach)
         grip, behind = h.screw.under, "the plate"
     else:

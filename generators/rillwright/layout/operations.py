@@ -141,7 +141,7 @@ def _hole(f: Feature, plate: PlateLayout) -> list[Operation]:
     elif "counterbore" in facts:
         made.append(Operation(f.name, "counterbore", face, 2 * facts["mouth_radius"], facts["counterbore"]))
     if f.role == "mounting":
-        made.append(Operation(f.name, "thread", face, 2 * facts["hole_radius"], deep))
+        made.append(Operation(f.name, "thread", face, 2 * facts["hole_radius"], facts.get("full_thread", deep)))
     return made
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from ..spec.plate import Drilling, Plate, Port
 from ..standards import threads
@@ -55,7 +55,7 @@ class Faces:
         return {"seal": "outer", "outer": "seal"}[face]
 
 
-def threaded(thread: str, spotface: float | None, depth: float | None, tip: str) -> dict[str, object]:
+def threaded(thread: str, spotface: float | None, depth: float | None, tip: str) -> dict[str, Any]:
     """Profile, call-out and facts of a tapped port or plug hole, mm (DIN 3852-2 unless given)."""
     hole, pipe = threads.port(thread), threads.pipe(thread)
     face = min(SPOTFACE, hole.spotface_depth_max) if spotface is None else spotface
@@ -91,9 +91,16 @@ def port_feature(port: Port, faces: Faces, loc: Loc) -> Feature:
         depth, tip, mouths = faces.thickness + profiles.STAND_OUT, "flat", (port.on, faces.opposite(port.on))
     made = threaded(port.thread, port.spotface, depth, tip)
     if len(mouths) == 2:
-        spot = str(made["call_out"]).partition(", spotface")
-        made["call_out"] = f"{port.thread} through, bore Ø{threads.pipe(port.thread).tap_drill:g}{spot[1]}{spot[2]}"
+        _end_in_plate(made, port.thread, faces.thickness)
     return Feature(port.name, "port", origin, axis, face=port.on, mouths=mouths, loop=port.loop, **made)  # type: ignore[arg-type]
+
+
+def _end_in_plate(made: dict[str, Any], thread: str, thickness: float) -> None:
+    """Thread and call-out of a port through the plate, whose bore stands out of the other face as a tool only."""
+    full = made["facts"]["full_thread"] = min(made["facts"]["full_thread"], thickness)
+    bore, spot = f"bore Ø{threads.pipe(thread).tap_drill:g}", made["call_out"].partition(", spotface")
+    said = f"{thread} through, {bore}" if full >= thickness else f"{thread}, full thread {full:g}, {bore} through"
+    made["call_out"] = f"{said}{spot[1]}{spot[2]}"
 
 
 class Begin(NamedTuple):

@@ -17,7 +17,7 @@ from . import dims
 from .canvas import Canvas, Point
 from .hatching import hatch
 from .symbols import surface_sign
-from .tags import Group
+from .tags import Group, short
 from .views import Spot
 
 SCALES = (5.0, 2.0, 1.0, 0.5, 0.2)  # ISO 5455
@@ -163,16 +163,20 @@ def _bored(g: Group, f: Feature, plate: PlateLayout) -> Cutaway:
         full = min(facts["full_thread"], deep)
         major = threads.pipe(f.thread).major_diameter / 2
         c.thread = (major, facts["spotface_depth"], full)
-        c.depths.append((major, full, f"{full:g} thread"))
+        if full < deep - 1e-9 or not through:
+            c.depths.append((major, full, f"{full:g} thread"))
         c.widths.append((-major, major, 0.0, f.thread))
     elif f.role == "mounting":
         major = threads.metric(f.thread).diameter / 2
-        c.thread = (major, 0.0, plate.thickness if through else max(z for r, z in f.profile if r > 0))
+        full = facts.get("full_thread", plate.thickness if through else max(z for r, z in f.profile if r > 0))
+        c.thread = (major, 0.0, full)
+        if "full_thread" in facts:
+            c.depths.append((major, full, f"{short(full)} thread"))
         c.widths.append((-major, major, 0.0, f.thread))
     c.widths.append((-bore, bore, deep * 0.75 if through else deep - MARGIN - 1.5 * bore, f"Ø{2 * bore:g}"))
     if not through:
         long = facts.get("bore_depth", max(z for r, z in f.profile if r > 0))
-        c.depths.append((bore, long, f"{long:g}"))
+        c.depths.append((bore, long, short(long)))
     _headed(c, facts)
     c.title = f"{f.role.capitalize()} {_title(g, c.scale)}"
     return c

@@ -166,12 +166,13 @@ def depth(item: Feature | Pocket, plate: PlateLayout) -> str:
     return f"{max(z for r, z in item.profile if r > 0):.2f}"
 
 
-def tapped(item: Feature | Pocket) -> str:
-    """Thread that is cut, with the length of full thread where it is given: `G1/4 × 12`."""
-    if isinstance(item, Pocket) or item.role not in ("port", "plug", "mounting"):
+def tapped(item: Feature | Pocket, plate: PlateLayout) -> str:
+    """Thread that is cut, with the length of full thread: `G1/4 × 12`; `M4 through`."""
+    if isinstance(item, Pocket) or item.role not in ("port", "plug", "mounting") or not item.thread:
         return ""
-    full = item.facts.get("full_thread") if item.thread else None
-    return item.thread if full is None else f"{item.thread} × {full:g}"
+    full = item.facts.get("full_thread", plate.thickness)
+    through = len(item.mouths) == 2 and full >= plate.thickness - 1e-9
+    return f"{item.thread} through" if through else f"{item.thread} × {short(full)}"
 
 
 def short(v: float) -> str:
@@ -204,7 +205,7 @@ def kind_rows(found: list[Group]) -> list[tuple[str, ...]]:
 def hole_rows(found: list[Group], plate: PlateLayout) -> list[tuple[str, ...]]:
     """Rows of the hole table, in the plate's frame."""
     return [
-        (m.tag, m.item.name, *(number(v) for v in m.at), diameter(m.item), depth(m.item, plate), tapped(m.item),
+        (m.tag, m.item.name, *(number(v) for v in m.at), diameter(m.item), depth(m.item, plate), tapped(m.item, plate),
          m.item.face)
         for g in found for m in g.members
     ]  # fmt: skip

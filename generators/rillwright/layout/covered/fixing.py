@@ -12,12 +12,12 @@ from ..features import Feature, Hardware, Outline, PlateLayout, Role, Vec3
 from ..hardware import in_assembly
 from ..outline import Impossible
 from ..pockets import Point2
+from ..run_out import RUN_OUT
 from ..sealing.obstacles import Obstacle
 from ..sealing.screws import Screws, screws_along
 from .decks import Deck
 from .grooves import Sealed
 
-RUN_OUT = 3.0  # pitches of bore below the last full thread; DIN 76 asks for about as much, from memory
 FLOOR = 2.0  # mm of body that must stand under a blind hole; our choice, no source
 HEAD = {"countersunk": "ISO 10642", "counterbored": "ISO 4762", "on-top": "ISO 4762"}
 
@@ -138,12 +138,13 @@ def body_holes(deck: Deck, body: PlateLayout, at: Sequence[Point2], f: Fixing) -
         room = body.thickness - f.bore > profiles.tip_length(f.hole, "drill") + 0.5
         profile = profiles.stepped([(f.hole, f.bore)], "drill" if room else "flat")
         words = (f"Ø{2 * f.hole:g} × {f.bore:.1f} for a brass insert {s.thread}" if s.into == "insert" else
-                 f"{s.thread}, full thread {f.full:.1f}, bore Ø{2 * f.hole:g} × {f.bore:.1f}")  # fmt: skip
+                 f"{s.thread}, full thread {round(f.full, 2):g}, bore Ø{2 * f.hole:g} × {round(f.bore, 2):g}")  # fmt: skip
     mouths = ("seal", "outer") if through else (deck.face,)
     role: Role = "mounting" if s.into == "thread" else "screw"
+    facts = {"hole_radius": f.hole, "land": deck.land} | ({"full_thread": f.full} if s.into == "thread" else {})
     return [
         Feature(name, role, (x, y, z), (0.0, 0.0, axis), profile, deck.face, mouths, call_out=words,
-                facts={"hole_radius": f.hole, "land": deck.land}, thread=s.thread)
+                facts=dict(facts), thread=s.thread)
         for name, (x, y) in _named(deck, at)
     ]  # fmt: skip
 
