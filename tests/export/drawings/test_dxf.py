@@ -28,9 +28,9 @@ def read(path: Path) -> Any:
     return doc
 
 
-def circles(doc: Any) -> set[Circle]:
+def circles(doc: Any, layers: str = "D-") -> set[Circle]:
     return {(round(c.dxf.center.x, 3), round(c.dxf.center.y, 3), round(2 * c.dxf.radius, 3))
-            for c in doc.modelspace().query("CIRCLE")}  # fmt: skip
+            for c in doc.modelspace().query("CIRCLE") if c.dxf.layer.startswith(layers)}  # fmt: skip
 
 
 def as_seen(plate: PlateLayout, face: str, p: tuple[float, float, float]) -> tuple[float, float]:
@@ -92,9 +92,13 @@ def test_each_hole_has_one_point_and_the_outline_its_size(drawn: Callable[[str],
     points = [(round(p.dxf.location.x, 3), round(p.dxf.location.y, 3)) for p in doc.modelspace().query("POINT")]
     assert len(points) == len(set(points)) == len({c[:2] for c in circles(doc)})
     outline = doc.modelspace().query('*[layer=="OUTLINE"]')
-    assert sum(e.dxftype() == "ARC" for e in outline) == 4
-    xs = [v for e in outline.query("LINE") for v in (e.dxf.start.x, e.dxf.end.x)]
-    ys = [v for e in outline.query("LINE") for v in (e.dxf.start.y, e.dxf.end.y)]
+    (run,) = outline
+    assert run.dxftype() == "LWPOLYLINE"
+    assert run.closed
+    points = run.get_points("xyb")
+    assert sum(b != 0 for _, _, b in points) == 4
+    assert {round(abs(b), 6) for _, _, b in points if b} == {round(math.tan(math.pi / 8), 6)}  # quarters of a circle
+    xs, ys, _ = zip(*points, strict=True)
     assert (min(xs), max(xs), min(ys), max(ys)) == (-240, 240, -75, 75)
     assert doc.units == ezdxf.units.MM
 
@@ -114,9 +118,12 @@ def plate_of(*pockets: Pocket, features: tuple[Feature, ...] = ()) -> PlateLayou
 
 
 def enclosed(doc: Any, layer: str) -> float:
-    """Area within the lines and arcs of a layer by Green's theorem, each turned so that they follow one another."""
+    """Area within the closed run of a layer by Green's theorem; the library takes the run apart into lines and arcs."""
+    (run,) = doc.modelspace().query(f'*[layer=="{layer}"]')
+    assert run.dxftype() == "LWPOLYLINE"
+    assert run.closed
     ends = []
-    for e in doc.modelspace().query(f'*[layer=="{layer}"]'):
+    for e in run.virtual_entities():
         if e.dxftype() == "LINE":
             a, b = e.dxf.start, e.dxf.end
             ends.append(((a.x, a.y), (b.x, b.y), (a.x * b.y - b.x * a.y) / 2))
@@ -146,7 +153,12 @@ def test_a_stroke_is_drawn_round_with_true_arcs() -> None:
     length = 30 + math.pi / 2 * 10 + 20
     assert enclosed(doc, "D-4.00-POCKET") == pytest.approx(6 * length + math.pi * 9, abs=1e-6)
     middle = doc.modelspace().query('*[layer=="D-4.00-POCKET-MIDDLE"]')
-    assert {e.dxftype() for e in middle} == {"LINE", "ARC"}
+    (line,) = middle
+    assert not line.closed
+    ends = [(round(e.dxf.start.x, 6), round(e.dxf.end.x, 6)) for e in line.virtual_entities() if e.dxftype() == "LINE"]
+    assert ends == [(-30.0, 0.0), (10.0, 10.0)]
+    (arc,) = (e for e in line.virtual_entities() if e.dxftype() == "ARC")
+    assert (arc.dxf.center.x, arc.dxf.center.y, arc.dxf.radius) == pytest.approx((0, 10, 10))
 
 
 def test_an_area_turns_over_with_the_plate() -> None:
@@ -154,9 +166,8 @@ def test_an_area_turns_over_with_the_plate() -> None:
     plate = plate_of(Pocket("window", "recess", "outer", Area(corner), 2.0, ("outer",)))
     setup = next(s for s in plate_setups(plate, Machine()).setups if s.face == "outer")
     doc = ezdxf.read(io.StringIO(dxf_text(plate, setup, Machine(), [])))
-    lines = doc.modelspace().query('LINE[layer=="D-2.00-POCKET"]')
-    ys = {round(v, 6) for e in lines for v in (e.dxf.start.y, e.dxf.end.y)}
-    assert ys == {-5.0, -15.0}
+    (run,) = doc.modelspace().query('LWPOLYLINE[layer=="D-2.00-POCKET"]')
+    assert {round(p[1], 6) for p in run.get_points("xy")} == {-5.0, -15.0}
     assert enclosed(doc, "D-2.00-POCKET") == pytest.approx(200)
 
 
@@ -168,3 +179,62 @@ def test_names_cannot_break_the_file_and_the_bytes_are_the_same() -> None:
     doc = ezdxf.read(io.StringIO(text))
     assert [t.dxf.text for t in doc.modelspace().query("TEXT")][:2] == ["a 0 EOF", "dia 12 x 3 +/-0.1 <script>"]
     assert text == dxf_text(plate, setup, Machine(), told)
+
+
+def _turned(plate: PlateLayout, face: str) -> Any:
+    setup = next(s for s in plate_setups(plate, Machine()).setups if s.face == face)
+    pins = plate_setups(plate, Machine()).dowels
+    return ezdxf.read(io.StringIO(dxf_text(plate, setup, Machine(), [], pins)))
+
+
+def test_an_arc_bends_the_same_way_after_the_flip() -> None:
+    half = Outline((10.0, 0.0), (Line((30.0, 0.0)), Arc((20.0, 10.0), (10.0, 0.0))))  # a half moon above its chord
+    plate = plate_of(Pocket("moon", "recess", "outer", Area(half), 2.0, ("outer",)))
+    doc = _turned(plate, "outer")
+    assert enclosed(doc, "D-2.00-POCKET") == pytest.approx(math.pi * 100 / 2)
+    (run,) = doc.modelspace().query('LWPOLYLINE[layer=="D-2.00-POCKET"]')
+    (arc,) = (e for e in run.virtual_entities() if e.dxftype() == "ARC")
+    middle = math.radians(arc.dxf.start_angle + (arc.dxf.end_angle - arc.dxf.start_angle) % 360 / 2)
+    # flipped about x: y changes its sign
+    at = (arc.dxf.center.x + 10 * math.cos(middle), arc.dxf.center.y + 10 * math.sin(middle))
+    assert at == pytest.approx((20, -10))
+
+
+def test_a_round_area_is_a_closed_run() -> None:
+    disc = Outline((8.0, 0.0), (Arc((0.0, 8.0), (-8.0, 0.0)), Arc((0.0, -8.0), (8.0, 0.0))))
+    doc = _turned(plate_of(Pocket("disc", "recess", "seal", Area(disc), 2.0, ("seal",))), "seal")
+    assert enclosed(doc, "D-2.00-POCKET") == pytest.approx(64 * math.pi)
+
+
+def test_dowels_of_the_flip_have_a_layer_of_their_own(drawn: Callable[[str], Any]) -> None:
+    d = drawn("lab-triple")
+    plate = next(p for p in d.bundle.layout.plates if p.name == "lower")
+    pins = plate_setups(plate, d.bundle.job.machine).dowels
+    assert pins is not None
+    wanted = {(*(round(v, 3) for v in as_seen(plate, "seal", (*p.at, 0.0))), p.diameter) for p in pins.pins}
+    assert circles(read(d.folder / "lower-seal.dxf"), "DOWELS") == wanted
+    assert all(abs(x) > 240 for x, _, _ in wanted)  # in the waste
+    doc = read(d.folder / "lower-outer.dxf")
+    assert "DOWELS" not in doc.layers
+    assert {c[2] for c in circles(doc, "DOWELS-IN-PLACE")} == {c[2] for c in wanted}
+    assert not doc.modelspace().query('POINT[layer=="DOWELS-IN-PLACE"]')
+
+
+def test_a_floor_radius_and_an_opening_are_in_the_names_of_the_layers() -> None:
+    def square(a: float) -> Outline:
+        r = 4.0
+        k = r * (1 - math.sqrt(0.5))
+        return Outline((-a + r, -a), (
+            Line((a - r, -a)), Arc((a - k, -a + k), (a, -a + r)), Line((a, a - r)), Arc((a - k, a - k), (a - r, a)),
+            Line((-a + r, a)), Arc((-a + k, a - k), (-a, a - r)), Line((-a, -a + r)), Arc((-a + k, -a + k), (-a + r, -a)),
+        ))  # fmt: skip
+
+    line = Stroke(Way((-40.0, 35.0), (Line((40.0, 35.0)),)), 10.0)
+    run = Pocket("run", "channel", "seal", line, 4.0, ("seal",), floor_radius=0.5)
+    wide = Pocket("wide", "window", "seal", Area(square(25)), 12.0, ("seal", "outer"))
+    small = Pocket("small", "window", "seal", Area(square(7)), 12.0, ("seal", "outer"))
+    found = {e.dxf.layer for e in _turned(plate_of(run, wide), "seal").modelspace()}
+    assert {"D-4.00-POCKET-R0.50", "D-4.00-POCKET-R0.50-MIDDLE", "D-THROUGH-OPENING"} <= found
+    cleared = {e.dxf.layer for e in _turned(plate_of(run, small), "seal").modelspace()}
+    assert "D-THROUGH-POCKET" in cleared  # what falls out of 14 mm is too small to leave standing on tabs
+    assert "D-THROUGH-OPENING" not in cleared

@@ -38,7 +38,7 @@ def _check(plate: PlateLayout, f: Feature) -> tuple[float, float]:
     assert ops["thread"] == pytest.approx(full, abs=0.005)
     assert ops["drill"] == pytest.approx(bore, abs=0.005)
     assert f"D-{full:.2f}-THREAD-{f.thread.replace('/', '_')}" in _layers(plate)
-    (cut,) = [c for c in cutaways([g for g in groups(plate) if f in [m.item for m in g.members]], plate, {})]
+    (cut,) = cutaways([g for g in groups(plate) if f in [m.item for m in g.members]], plate, {})
     written = {text for _, _, text in cut.depths}
     assert {f"{short(full)} thread", short(bore)} <= written
     return full, bore

@@ -10,16 +10,17 @@ from ...layout.dowels import Dowels
 from ...layout.features import Feature
 from ...layout.nesting import blank_sides
 from ...layout.operations import Operation, milled
-from ...layout.pockets import Pocket
+from ...layout.pockets import Area, Pocket
 from ...layout.setups import PlateSetups, Setup, plate_setups
 from ...spec.machine import Machine
 from ..sheets.cautions import applying
 from .canvas import Canvas
 from .frames import Eye, edge_eye, face_eye, in_part
+from .openings import cut_round, tabs
 from .paper import Beside, Blanks, Block, Column, Document, Figure, Heading, Items, Table, Text
 from .part import PartDrawing
 from .setup_picture import picture
-from .tags import Tagged, edge_name, number, short, span
+from .tags import Tagged, edge_name, number, round_one, short, span
 
 CAUTIONS = {
     "plastic": (
@@ -133,16 +134,23 @@ class SetupSheet:
     def cuts(self) -> Table:
         columns = (
             Column("step", "right", 8), Column("tags", width=24), Column("cut", width=23), Column("tool"),
-            Column("Ø/width", "right", 14), Column("from", "right", 11), Column("to depth", "right", 15),
+            Column("Ø/width", "right", 19), Column("from", "right", 11), Column("to depth", "right", 15),
             Column("reach", "right", 11), Column("±", "right", 10), Column("", width=6),
         )  # fmt: skip
         rows = [
-            (str(i), _span(s.tags), s.operation.kind, tool_words(s, self.machine), f"{s.operation.width:.2f}",
+            (str(i), _span(s.tags), self._kind(s), tool_words(s, self.machine, self._tabs(s)), _width(s),
              f"{s.operation.start:.2f}" if s.operation.start else "0", f"{s.operation.depth:.2f}",
              _reach(s.operation, self.machine), f"{s.item.tolerance:g}", "!" if s.operation.accurate else "")
             for i, s in enumerate(self.steps, 1)
         ]  # fmt: skip
         return Table(columns, (*rows, *self._outline(len(rows))))
+
+    def _tabs(self, s: Step) -> int:
+        """Tabs of each opening of a step that is cut round."""
+        return cut_round(s.item, self.plate, s.operation.tool)
+
+    def _kind(self, s: Step) -> str:
+        return "opening, cut round" if self._tabs(s) else s.operation.kind
 
     def _outline(self, before: int) -> list[tuple[str, ...]]:
         """The edge break of this face, and the outline as the last cut before the edges: dowels stand in its waste."""
@@ -153,7 +161,8 @@ class SetupSheet:
         if self.setup is planes[-1]:
             t = self.plate.thickness
             mill = milled(math.inf, t, self.machine.cutters)
-            tool = f"end mill Ø{mill.diameter:g}, reach {mill.reach:g}; leave tabs" if mill else "saw it; no cutter reaches"
+            left = f"leave {tabs(self.plate.outline)} tabs"
+            tool = f"end mill Ø{mill.diameter:g}, reach {mill.reach:g}; {left}" if mill else "saw it; no cutter reaches"
             cuts.append(("-", "outline", tool, "-", "0", f"{t:.2f}", f"{t:.1f}", "0.1", ""))
         if broken := self.plate.outline.chamfer:
             last = self.setup is planes[-1]
@@ -224,8 +233,14 @@ def _span(tags: tuple[str, ...]) -> str:
     return tags[0] if len(tags) == 1 else f"{span(list(tags))} ({len(tags)})"
 
 
-def tool_words(s: Step, machine: Machine) -> str:
-    """What makes a cut, in the shop's words."""
+def _width(s: Step) -> str:
+    """Width of a slot or Ø of a bore; of an area what its inside corners let in."""
+    inside = isinstance(s.item, Pocket) and isinstance(s.item.shape, Area) and not round_one(s.item.shape)
+    return f"corner Ø{short(s.operation.width)}" if inside else f"{s.operation.width:.2f}"
+
+
+def tool_words(s: Step, machine: Machine, left: int = 0) -> str:
+    """What makes a cut, in the shop's words; `left`: tabs left in each opening that is cut round."""
     o = s.operation
     if o.kind == "thread":
         return f"tap or thread mill {s.item.thread}" if isinstance(s.item, Feature) else "-"
@@ -236,7 +251,10 @@ def tool_words(s: Step, machine: Machine) -> str:
     if o.kind == "drill" and abs(o.tool - o.width) < 1e-6:
         return f"drill Ø{o.tool:g}" + ("" if o.perpendicular else ", spot first: slanted") + _floor_words(s.item)
     own = next((c for c in machine.cutters if c.diameter == o.tool), None)
-    return f"end mill Ø{o.tool:g}" + (f", reach {own.reach:g}" if own is not None else "")
+    radius = s.item.floor_radius if isinstance(s.item, Pocket) else 0.0
+    ground = f" with corner radius {short(radius)}" if radius else ""
+    round_it = f"; go round, leave {left} tabs" if left else ""
+    return f"end mill Ø{o.tool:g}{ground}" + (f", reach {own.reach:g}" if own is not None else "") + round_it
 
 
 def _floor_words(item: Feature | Pocket) -> str:

@@ -16,7 +16,7 @@ import ezdxf
 from ezdxf import units
 
 from ...layout import paths
-from ...layout.dowels import extent
+from ...layout.dowels import Dowels, extent
 from ...layout.features import Feature, PlateLayout
 from ...layout.operations import Operation, inward
 from ...layout.pockets import Pocket, Stroke
@@ -27,6 +27,7 @@ from ..bundle import Bundle
 from ..placed import ascii_name
 from .canvas import Point
 from .frames import Eye, edge_eye, face_eye, in_part
+from .openings import cut_round
 from .revision import revision
 from .tags import edge_name
 
@@ -38,9 +39,10 @@ WORDS = {"pocket": "POCKET", "spotface": "SPOTFACE", "counterbore": "COUNTERBORE
 def write_dxf(bundle: Bundle) -> None:
     """Write a DXF for each face of each plate that something is cut from."""
     for plate in bundle.layout.plates:
-        for setup in plate_setups(plate, bundle.job.machine).setups:
+        whole = plate_setups(plate, bundle.job.machine)
+        for setup in whole.setups:
             told = [f"JOB {bundle.job.job}   PART {plate.name}   REVISION {revision(bundle.job)}   {plate.material}"]
-            text = dxf_text(plate, setup, bundle.job.machine, told)
+            text = dxf_text(plate, setup, bundle.job.machine, told, whole.dowels)
             (bundle.folder / f"{plate.name}-{setup.face}.dxf").write_text(text, encoding="ascii")
 
 
@@ -49,13 +51,15 @@ def bench_eye(plate: PlateLayout, face: str, machine: Machine) -> Eye:
     return face_eye(plate, face, machine) if face in ("seal", "outer") else edge_eye(plate, face)
 
 
-def dxf_text(plate: PlateLayout, setup: Setup, machine: Machine, told: list[str]) -> str:
-    """One drawing as text."""
+def dxf_text(plate: PlateLayout, setup: Setup, machine: Machine, told: list[str], pins: Dowels | None = None) -> str:
+    """One drawing as text; `pins`: what locates the plate when it is turned over."""
     drawing = _Drawing(plate, bench_eye(plate, setup.face, machine))
     drawing.outline(setup.face)
     items: dict[str, Feature | Pocket] = {i.name: i for i in plate.cuts}
     for o in setup.operations:
         drawing.operation(o, items[o.feature])
+    if pins is not None and setup.face in ("seal", "outer"):
+        drawing.dowels(pins, first=setup.face == "seal")
     drawing.tell([*told, *frame_words(plate, setup.face, drawing.eye)])
     return drawing.text()
 
@@ -71,6 +75,8 @@ def frame_words(plate: PlateLayout, face: str, eye: Eye) -> list[str]:
         f"AS ONE LOOKS AT {on.upper()}, mm. X right, Y up. {said[0]}. {said[1]}.",
         f"X0 Y0: {zero}. Depths are from {on}; plate thickness {plate.thickness:g} nominal, measure it.",
         "LAYERS: OUTLINE; D-DEPTH-OPERATION, depth in mm from this face (THROUGH: through the plate); POINTS: centres.",
+        "R0.50 IN A LAYER'S NAME: radius between wall and floor, the cutter's own. OPENING: cut round, leave tabs.",
+        "DOWELS: drill these first, into the bed. DOWELS-IN-PLACE: where the pins stand now; nothing is cut there.",
     ]
 
 
@@ -129,24 +135,34 @@ class _Drawing:
     def way(self, way: paths.Way, on: dict[str, Any]) -> None:
         """Lines and arcs of a path or outline."""
         whole = paths.pieces(way)
-        for p in whole:
-            if isinstance(p, paths.Straight):
-                self.space.add_line(self.at(p.start), self.at(p.end), dxfattribs=on)
-            else:
-                self.bow(p, on)
+        vertices = [v for p in whole for v in self.run(p)]
+        closed = math.dist(whole[0].start, whole[-1].end) < 1e-6
+        if not closed:
+            vertices.append((*self.at(whole[-1].end), 0.0))
+        self.space.add_lwpolyline(vertices, format="xyb", close=closed, dxfattribs=on)
 
-    def bow(self, p: paths.Bow, on: dict[str, Any]) -> None:
-        centre, ends = self.at(p.centre), [self.at(p.start), self.at(p.end)]
-        middle = self.at(p.on(p.first + p.sweep / 2))
-        a, m, b = (math.degrees(math.atan2(q[1] - centre[1], q[0] - centre[0])) for q in (ends[0], middle, ends[1]))
-        if (m - a) % 360 > (b - a) % 360:
-            a, b = b, a
-        self.space.add_arc(centre, p.radius, a, b, dxfattribs=on)
+    def run(self, p: paths.Straight | paths.Bow) -> list[tuple[float, float, float]]:
+        """Vertices of a piece without its end: x, y and bulge, the tangent of a quarter of the angle, + to the left."""
+        if isinstance(p, paths.Straight):
+            return [(*self.at(p.start), 0.0)]
+        parts = math.ceil(abs(p.sweep) / math.pi - 1e-9)  # half a circle at most: a whole one has no bulge
+        step = p.sweep / parts
+        hand = math.copysign(1.0, self.eye.right[0] * self.eye.up[1] - self.eye.right[1] * self.eye.up[0])
+        return [(*self.at(p.on(p.first + i * step)), hand * math.tan(step / 4)) for i in range(parts)]
+
+    def dowels(self, pins: Dowels, first: bool) -> None:
+        """Holes of the flip, on a layer of their own; after it where the pins stand."""
+        on = self.layer("DOWELS" if first else "DOWELS-IN-PLACE", 30)
+        for pin in pins.pins:
+            self.space.add_circle(self.at(pin.at), pin.diameter / 2, dxfattribs=on)
 
     def operation(self, o: Operation, item: Feature | Pocket) -> None:
         plane = o.face in ("seal", "outer")
         through = plane and o.perpendicular and o.depth >= self.plate.thickness - 1e-6
-        name = f"D-{'THROUGH' if through else f'{o.depth:.2f}'}-{WORDS[o.kind]}{'' if o.perpendicular else '-SLANTED'}"
+        word = "OPENING" if cut_round(item, self.plate, o.tool) else WORDS[o.kind]
+        name = f"D-{'THROUGH' if through else f'{o.depth:.2f}'}-{word}{'' if o.perpendicular else '-SLANTED'}"
+        if isinstance(item, Pocket) and item.floor_radius:
+            name += f"-R{item.floor_radius:.2f}"
         if o.kind == "thread" and isinstance(item, Feature):
             name += "-" + item.thread.replace("/", "_")
         if isinstance(item, Pocket):
