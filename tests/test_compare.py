@@ -6,6 +6,7 @@ import json
 import math
 import re
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -67,18 +68,72 @@ def test_a_hole_more_and_a_thicker_plate(tmp_path: Path) -> None:
     assert (again.differ, again.method) == (0.0, "equal STEP data")
 
 
-def test_where_the_kernel_contradicts_itself_the_meshes_answer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("lies", [
+    lambda volumes: (0.0, 0.0),  # contradicts itself
+    lambda volumes: volumes,  # agrees with itself, and leaves no common volume where there is much
+    lambda volumes: (volumes[0] - 9000, volumes[1] - 9000),  # agrees, and leaves too little
+    lambda volumes: (5000.0, volumes[1] - volumes[0] + 5000.0),
+    lambda volumes: None,  # warns
+])  # fmt: skip
+def test_what_the_kernel_cannot_prove_the_meshes_answer(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lies: Callable[[tuple[float, float]], tuple[float, float] | None]
+) -> None:
     from rillwright.export import solid_difference as room
-    from rillwright.export.errors import OutputError
 
     a, b = solid(tmp_path, "a"), solid(tmp_path, "b", (3, 3, 2.5))
-    monkeypatch.setattr(room, "_less", lambda *_: 0.0)
+    monkeypatch.setattr(room, "_cuts", lambda one, other, _: lies((one.Volume(), other.Volume())))
     found = room.solid_difference("p", a, b)
     assert found.method.startswith("estimate")
     assert found.only_a == pytest.approx(math.pi * 2.5**2 * 10, rel=5e-3)
+    assert found.only_b == 0
+
+
+def test_where_no_way_can_tell_that_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from rillwright.export import solid_difference as room
+
+    a, b = solid(tmp_path, "a"), solid(tmp_path, "b", (3, 3, 2.5))
     (b / "p.stl").unlink()
-    with pytest.raises(OutputError, match="--only step,stl"):
-        room.solid_difference("p", a, b)
+    assert room.solid_difference("p", a, b).method.startswith("exact")
+    monkeypatch.setattr(room, "_cuts", lambda one, other, _: (one.Volume(), other.Volume()))  # nothing in common
+    found = room.solid_difference("p", a, b)
+    assert (found.only_a, found.only_b, found.differ) == (None, None, None)
+    assert "--only step,stl" in found.method
+    (b / "p.stl").write_bytes(b"no mesh")
+    assert "damaged" in room.solid_difference("p", a, b).method
+    (b / "p.stl").write_bytes((solid(tmp_path, "c", box=(50.0, 30.0, 10.0)) / "p.stl").read_bytes())
+    assert "does not hold the solid" in room.solid_difference("p", a, b).method
+
+
+def test_solids_that_lie_apart_have_nothing_in_common(tmp_path: Path) -> None:
+    """No common volume is the right answer where there is none: a pin that stands in a hole, not touching it."""
+    import cadquery as cq
+
+    from rillwright.export import solid_difference as room
+    from rillwright.export.placed import Placed
+    from rillwright.export.step import write_step
+
+    ring = solid(tmp_path, "a", (0, 0, 4))
+    (tmp_path / "pin").mkdir()
+    pin = cq.Workplane().circle(3).extrude(5).val()
+    write_step(tmp_path / "pin" / "p.step", "p", [Placed("part", pin, (1.0, 1.0, 1.0, 1.0))])
+    found = room.solid_difference("p", ring, tmp_path / "pin")
+    assert found.method.startswith("exact")
+    assert (found.only_a, found.only_b) == pytest.approx((12000 - math.pi * 160, math.pi * 45), rel=1e-9)
+
+
+def test_edges_that_lie_hardly_apart_do_not_make_the_kernel_fail(tmp_path: Path) -> None:
+    """Two slots of nearly one place: what differs is a strip on either side (closed form), however thin."""
+    from rillwright.export.solid_difference import solid_difference
+
+    for n, off in enumerate((2e-7, 2e-3, 0.3)):
+        a, b = solid(tmp_path, f"a{n}", (0, 0, 4), (4, 0, 4)), solid(tmp_path, f"b{n}", (off, 0, 4), (4, 0, 4))
+        found = solid_difference("p", a, b)
+        assert found.method.startswith("exact")
+        assert found.only_b is not None
+        one, two = (2 * math.pi * 16 - lens(4, d) for d in (4.0, 4.0 - off))
+        assert found.volume_a - found.volume_b == pytest.approx((two - one) * 10, abs=1e-6)
+        assert found.only_a is not None
+        assert found.only_b - found.only_a == pytest.approx((one - two) * 10, abs=2e-3)
 
 
 @pytest.fixture(scope="module")

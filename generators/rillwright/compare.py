@@ -56,7 +56,7 @@ def _solids(a: Folder, b: Folder) -> list[SolidDifference]:
 
 
 def as_dict(a: Folder, b: Folder, found: Differences, solids: list[SolidDifference]) -> dict[str, Any]:
-    """Everything, for `--json`: changes as what, in A, in B; volumes in mm³. What was typed first, then by weight."""
+    """Everything, for `--json`: changes as what, in A, in B; volumes in mm³, null if not known. What was typed first, then by weight."""
 
     def rows(changes: list[Change] | None) -> list[dict[str, str]] | None:
         return None if changes is None else [dict(zip(("what", "a", "b"), c, strict=True)) for c in changes]
@@ -133,6 +133,11 @@ def _solid_lines(a: Folder, b: Folder, solids: list[SolidDifference]) -> list[st
     lines = [f"  {p}: only in A" for p in a.plates if p not in b.plates]
     lines += [f"  {p}: only in B" for p in b.plates if p not in a.plates]
     for s in solids:
-        same = "the same" if s.differ == 0 else f"differ by {s.differ:.3f} (only A {s.only_a:.3f}, only B {s.only_b:.3f})"
-        lines.append(f"  {s.plate}: {s.volume_a:.3f}  →  {s.volume_b:.3f}, {same}; {s.method}")
+        lines.append(f"  {s.plate}: {s.volume_a:.3f}  →  {s.volume_b:.3f}, {_differ(s)}; {s.method}")
     return lines or ["  no STEP file in both: build them with --only step"]
+
+
+def _differ(s: SolidDifference) -> str:
+    if s.differ is None:
+        return "how much differs is NOT KNOWN"
+    return "the same" if s.differ == 0 else f"differ by {s.differ:.3f} (only A {s.only_a:.3f}, only B {s.only_b:.3f})"
