@@ -1,13 +1,17 @@
-"""Plates to route, made from a number: ends of nets and holes strewn at random on a plate with screws round its edge."""
+"""Plates to route, made from a number: ends of nets and holes strewn at random on a plate with screws round its edge.
+
+And the webs that a net's own folds leave, as the plan check finds them.
+"""
 
 from __future__ import annotations
 
 import math
 import random
 from collections.abc import Iterable
+from dataclasses import replace
 
 from rillwright.layout.features import Line, Outline
-from rillwright.layout.routing import Circle, Net, Obstacle, Point2, Problem, Terminal
+from rillwright.layout.routing import Circle, Net, Obstacle, Point2, Problem, Routing, Terminal
 
 WALL = 3.0
 PORT = 6.5  # wet radius of a port's bore
@@ -51,3 +55,35 @@ def strewn(
         at += n
     obstacles = tuple(Obstacle(f"hole-{i}", Circle(p, r), WALL) for i, (p, r) in enumerate(dry))
     return Problem(rectangle(length, width), 3.0, tuple(nets), obstacles, WALL, WALL, levels)
+
+
+def pinned(seed: int, pins: int = 3) -> Problem:
+    """A small plate on which the net with two ends passes `pins` places in an order that folds it."""
+    p = strewn(seed, ends=(2, 4), holes=24, length=200, width=120)
+    rng = random.Random(seed + 1)
+    taken = [t.at for n in p.nets for t in n.terminals]
+    solid = [(o.shape.centre, o.shape.radius) for o in p.obstacles if isinstance(o.shape, Circle)]
+    places: list[Point2] = []
+    while len(places) < pins:
+        q = (round(rng.uniform(-75, 75)), round(rng.uniform(-40, 40)))
+        if _apart(q, (*taken, *places), 24) and all(math.dist(q, c) > r + 12 for c, r in solid):
+            places.append(q)
+    nets = tuple(replace(n, pins=tuple(places)) if len(n.terminals) == 2 else n for n in p.nets)
+    return replace(p, nets=nets)
+
+
+def thin_webs(p: Problem, name: str, routing: Routing) -> list[float]:
+    """Widths of the webs of a net's own stretches that are thinner than they may be, by the plan check's own method, mm."""
+    import shapely
+
+    from rillwright.checks.plan.cover_walls import _leavings, _width
+    from rillwright.layout.routing.flat import flattened
+
+    out: list[float] = []
+    for level in range(p.levels):
+        legs = [g for g in routing.paths[name] if g.level == level]
+        lines = [shapely.LineString(list(flattened(g.path.start, g.path.pieces))) for g in legs if g.path.pieces]
+        wet = shapely.union_all([line.buffer(p.net(name).width / 2, quad_segs=32) for line in lines])
+        found = [_width(piece, wet) for piece in _leavings(wet, p.wall_same - 2e-3)] if lines else []
+        out += [w[0] for w in found if w is not None]
+    return out

@@ -37,7 +37,7 @@ def tried_whole(job: Job, name: str, why: NoWay, again: Callable[[Job], object])
         if changed is None:
             rest.append(words)
             continue
-        said = _tried(words.removesuffix(TRIED), [*_changes(job, name, why, changed)], again, until)
+        said = _tried(words.removesuffix(TRIED).removesuffix(" (tried without)"), [*_changes(job, name, why, changed)], again, until)
         (held if said.endswith(WHOLE) else rest).append(said)
     cures = [*held, *rest]
     return Impossible(why.loc, why.what, f"what would let it through: {'; or '.join(cures)}") if cures else why
@@ -82,8 +82,9 @@ def _renewed(plate: Plate, was: Net, now: Net, parts: tuple[str, ...]) -> Plate 
     for t, u in zip(was.terminals, now.terminals, strict=True):
         if t.at != u.at:
             return _moved(plate, t, (u.at[0] - t.at[0], u.at[1] - t.at[1]))
-    channels = [c.model_copy(update={"width": min(c.width, now.width), "bend_radius": now.bend_radius})
-                if c.name in parts else c for c in plate.channels]  # fmt: skip
+    new = {"bend_radius": now.bend_radius} | ({} if now.pins == was.pins else {"pins": list(now.pins)})
+    channels = [c.model_copy(update={"width": min(c.width, now.width), **new}) if c.name in parts else c
+                for c in plate.channels]  # fmt: skip
     return plate.model_copy(update={"channels": channels})
 
 

@@ -196,6 +196,8 @@ def cures(
     problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Callable[[Problem], bool]
 ) -> Iterator[Cure]:
     """Changes that let all nets through, each tried; one of a kind."""
+    if net.pins and works(free := _with_net(problem, replace(net, pins=()))):
+        yield f"{net.name} without its pins, or other pins (tried without)", free
     lack = max(-pinch.spare, 0.0) + 0.05
     for less in (0.0, 0.5, 1.0):
         thin = math.floor((net.width - 2 * lack + 0.1 - less) * 2 + 1e-6) / 2

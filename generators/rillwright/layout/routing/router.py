@@ -164,10 +164,12 @@ def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | Non
         for name in board.names:
             loom.pull(name)
     for name in board.names:
-        if not all(s.tight for s in loom.nets[name].strands) or not apart(loom, name):
+        if _goes_back(loom, name) or not all(s.tight for s in loom.nets[name].strands) or not apart(loom, name):
             return None, name
         through_pins(loom, name)
         smooth(loom, name)
+        if not all(path_line(s.path).is_simple for s in loom.nets[name].strands):
+            return None, name
         if (bend := too_tight(loom, name)) is not None:
             return None, bend
     closest = measured(loom)
@@ -176,6 +178,12 @@ def woven(problem: Problem, board: Board, limits: Limits) -> tuple[Routing | Non
     paths = {n.name: _legs(problem, loom, n) for n in problem.nets}
     length = {n: k.length for n, k in loom.nets.items()}
     return Routing(paths, tuple(loom.vias()), length, {}, closest), ""
+
+
+def _goes_back(loom: Loom, name: str) -> bool:
+    """Whether a net comes to a way point and leaves it the way it came: a dead end."""
+    k = loom.nets[name]
+    return any(sum(pin in (s.a, s.b) for s in k.strands) == 1 for pin in k.pins)
 
 
 def _legs(problem: Problem, loom: Loom, net: Net) -> tuple[RoutedLeg, ...]:
