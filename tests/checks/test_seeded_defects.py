@@ -74,8 +74,8 @@ def test_an_oblique_drilling_opens_its_whole_mouth(tmp_path: Path) -> None:
     assert m.outcome("volume.features").holds
     assert m.outcome("solid.explained").holds
     long = math.hypot(80, 46.188)
-    g18 = math.pi * (7.5**2 * 1 + 4.4**2 * 8)  # G1/8 plug: spotface Ø15 × 1, bore Ø8.8 to 9 (full thread 8, and 1)
-    level = math.pi * 16 * (70 - 9 + 4 / (3 * TAN_TIP)) + g18
+    g18 = math.pi * (7.5**2 * 1 + 4.4**2 * 10)  # G1/8 plug: spotface Ø15 × 1, bore Ø8.8 to 11 (full thread 8, tap 2)
+    level = math.pi * 16 * (70 - 11 + 4 / (3 * TAN_TIP)) + g18
     want = 100 * 80 * 40 - level - math.pi * 9 * (long + 3 / (3 * TAN_TIP))
     assert float(m.solids["slab"].Volume()) == pytest.approx(want, rel=1e-6)
 

@@ -57,9 +57,9 @@ def outcome(
     )  # fmt: skip
 
 
-def graded(rule: str, told: list[tuple[Case, bool]], method: str) -> Outcome:
+def graded(rule: str, told: list[tuple[Case, bool]], method: str, bound: Bound = "estimate") -> Outcome:
     """The rule's answer over cases of which those marked True are errors and the others warnings where they break it."""
-    whole = outcome(rule, [c for c, _ in told], method, severity="warning", bound="estimate")
-    hard = outcome(rule, [c for c, bad in told if bad], method, bound="estimate").findings
+    whole = outcome(rule, [c for c, _ in told], method, severity="warning", bound=bound)
+    hard = outcome(rule, [c for c, bad in told if bad], method, bound=bound).findings
     keys = {f.key for f in hard}
     return replace(whole, findings=(*hard, *(f for f in whole.findings if f.key not in keys)))

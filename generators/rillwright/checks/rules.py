@@ -60,6 +60,8 @@ RULES: dict[str, Rule] = {
         Rule("screw.engagement", "Does each strut and cover screw hold enough thread?", "mm",
              "steel 1 d, aluminium 1.5 d, plastic 2 d: secondary tables", "engagement"),
         Rule("screw.tip", "Does each strut and cover screw end before its thread does?", "mm", CHOICE, "tip_clearance"),
+        Rule("port.engagement", "Has each port and plug enough full thread for its fitting?", "mm",
+             f"error: 5 turns in plastic, 3 in metal, {PRACTICE}; warning: the full thread of DIN 3852-2", "port_thread"),
         Rule("port.spacing", "Can each fitting be turned beside its neighbours?", "mm", CHOICE, "spanner"),
         Rule("drilling.ratio", "Can each drilling be drilled, length over diameter?", "× Ø", PRACTICE, "drill_ratio"),
         Rule("drilling.open", "Is the outer end of each drilling a port, a plug or an opening into a tube?", "mouths",

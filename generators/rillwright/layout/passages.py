@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, NamedTuple
 
 from ..spec.plate import Drilling, Plate, Port
@@ -55,13 +56,34 @@ class Faces:
         return {"seal": "outer", "outer": "seal"}[face]
 
 
-def threaded(thread: str, spotface: float | None, depth: float | None, tip: str) -> dict[str, Any]:
-    """Profile, call-out and facts of a tapped port or plug hole, mm (DIN 3852-2 unless given)."""
+def full_thread(thread: str, spotface: float, bore: float, lead: float) -> float:
+    """Where the full thread ends, mm from the face: as long below the spotface as the standard has it, or as the bore
+    lets a tap cut that needs `lead` pitches below it. A bore too short even for one turn is given one, for the rule
+    of port threads to tell."""
+    pipe = threads.pipe(thread)
+    room = bore - lead * pipe.pitch
+    return round(min(spotface + threads.port(thread).full_thread, max(room, min(bore, spotface + pipe.pitch))), 2)
+
+
+def plug_depth(thread: str) -> float:
+    """Bore of a plug's hole, mm from the face: spotface, the standard's full thread and the tap's lead, in half mm."""
+    hole = threads.port(thread)
+    deep = min(SPOTFACE, hole.spotface_depth_max) + hole.full_thread + threads.TAP_LEAD * threads.pipe(thread).pitch
+    return math.ceil(2 * deep) / 2
+
+
+def threaded(
+    thread: str, spotface: float | None, depth: float | None, tip: str, through: float | None = None
+) -> dict[str, object]:
+    """Profile, call-out and facts of a tapped port or plug hole, mm (DIN 3852-2 unless given).
+
+    through: thickness of the plate where the bore goes through it: no tap needs room there.
+    """
     hole, pipe = threads.port(thread), threads.pipe(thread)
     face = min(SPOTFACE, hole.spotface_depth_max) if spotface is None else spotface
     bore = hole.hole_depth if depth is None else depth
     steps = [(hole.spotface_diameter / 2, face), (pipe.tap_drill / 2, bore)]
-    full = min(hole.full_thread, bore)
+    full = full_thread(thread, face, bore, threads.TAP_LEAD) if through is None else full_thread(thread, face, through, 0.0)
     spot = f", spotface Ø{hole.spotface_diameter:g} × {face:g}" if face else ""
     return {
         "thread": thread,
@@ -89,7 +111,7 @@ def port_feature(port: Port, faces: Faces, loc: Loc) -> Feature:
                 (*loc, "depth"), "an edge port cannot go through the plate", "give a depth, or leave it out"
             )
         depth, tip, mouths = faces.thickness + profiles.STAND_OUT, "flat", (port.on, faces.opposite(port.on))
-    made = threaded(port.thread, port.spotface, depth, tip)
+    made = threaded(port.thread, port.spotface, depth, tip, faces.thickness if len(mouths) == 2 else None)
     if len(mouths) == 2:
         _end_in_plate(made, port.thread, faces.thickness)
     return Feature(port.name, "port", origin, axis, face=port.on, mouths=mouths, loop=port.loop, **made)  # type: ignore[arg-type]
@@ -170,7 +192,7 @@ def _slant(axis: Vec3, normal: Vec3) -> float:
 
 
 def _plug(d: Drilling, plug: str, origin: Vec3, axis: Vec3, face: str) -> Feature:
-    made = threaded(plug, None, threads.port(plug).full_thread + 1, "flat")
+    made = threaded(plug, None, plug_depth(plug), "flat")
     return Feature(
         f"{d.name}.plug", "plug", origin, axis, face=face, mouths=(face,), loop=d.loop, joins=(d.name,), **made  # type: ignore[arg-type]
     )

@@ -126,6 +126,7 @@ class Limits(Part):
     edge_distance: PositiveLength = Field(1.0, description="Hole centre to plate edge, times the hole diameter.")
     under_countersink: NonNegativeLength = Field(2, description="Material under a countersink.")
     engagement: PositiveLength | None = Field(None, description="Screw in the strut, mm. Left out: by material.")
+    port_thread: PositiveLength | None = Field(None, description="Full thread in a port, mm. Left out: by material.")
     apart: NonNegativeLength = Field(0, description="Between parts of two assemblies that stand in one machine.")
     spanner: NonNegativeLength = Field(3, description="Gap between the flanges of two neighbouring fittings.")
     drill_ratio: PositiveLength = Field(20, description="Drill length over diameter.")

@@ -7,6 +7,8 @@ from functools import lru_cache
 
 from ._table import table
 
+TAP_LEAD = 2.0  # pitches that a tap for blind holes cuts tapering below the full thread; DIN 2197 form E, from memory
+
 
 @dataclass(frozen=True, slots=True)
 class MetricThread:

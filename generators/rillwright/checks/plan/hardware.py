@@ -14,6 +14,7 @@ from .clamping import clamp_checks
 from .cover_clamp import cover_clamp
 from .cover_screws import cover_engagement, cover_tips
 from .meeting import cross, gap_at_least, gap_between, gap_to_channel
+from .port_threads import port_engagement
 from .seals import seal_checks
 from .sheet_room import sheet_room
 
@@ -25,6 +26,7 @@ def plan_checks(layout: JobLayout, limits: Limits) -> list[Outcome]:
     return [
         *_covered(layout, limits), cover_clamp(layout, limits), *seal_checks(layout, limits),
         *clamp_checks(layout, limits), engagement(layout, limits), tip(layout, limits), port_spacing(layout, limits),
+        port_engagement(layout, limits),
         drill_ratio(layout, limits), drilling_open(layout), drilling_meets(layout), sheet_room(layout, limits),
         left_out(layout),
     ]  # fmt: skip

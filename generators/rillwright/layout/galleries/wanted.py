@@ -13,7 +13,7 @@ from ...spec.yaml_events import Loc
 from ...standards import threads
 from ..features import Feature, PlateLayout
 from ..outline import Edge, edges
-from ..passages import RUN_BACK, SPOTFACE
+from ..passages import RUN_BACK, SPOTFACE, plug_depth
 
 Point2 = tuple[float, float]
 
@@ -82,7 +82,7 @@ class Plugs:
     def of(thread: str) -> Plugs:
         hole = threads.port(thread)
         face = min(SPOTFACE, hole.spotface_depth_max)
-        return Plugs(thread, hole.spotface_diameter / 2, face, threads.pipe(thread).tap_drill / 2, hole.full_thread + 1)
+        return Plugs(thread, hole.spotface_diameter / 2, face, threads.pipe(thread).tap_drill / 2, plug_depth(thread))
 
 
 @dataclass(frozen=True, slots=True)
