@@ -95,6 +95,8 @@ def trouble(folder: Path, *changes: tuple[str, str]) -> str:
       "run, loop: warm, joins: [in, out], route: [in, [-20, 30], [-20, -23], [20, -23], [20, 30], out]}\n"
       "      - {name: back, loop: cool, joins: [a, b], route: [a, b]}"),  # 7 mm from middle to middle, each 8 wide
      "channels.1.route: 'back' of loop cool runs into 'run' of loop warm at x "),
+    ((SCREWS, "head: on-top}\n        groove: {depth: 30}"),
+     "covers.seal.groove.depth: a groove 30 mm deep goes through a body of 25 mm; make it"),
     (("    ports:", "    frame: {border: 16, strip: 16}\n    ports:"), "channels.0.joins.0: 'in' stands 1"),
 ])  # fmt: skip
 def test_it_stands_at_its_line(tmp_path: Path, change: tuple[str, str], said: str) -> None:

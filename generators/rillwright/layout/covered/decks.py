@@ -104,12 +104,16 @@ class Deck:
 
 
 def decks(job: Job, name: str, plate: Plate, loc: Loc) -> list[Deck]:
-    """Covered faces of a plate, seal face first. Raises Impossible for a cord without a row, and for nuts under a cover."""
+    """Covered faces of a plate, seal face first. Raises Impossible for a cord without a row, nuts under a
+    cover, and a groove through the body."""
     found = [_deck(job, name, face, c, (*loc, "covers", face)) for face in LEVELS if (c := plate.covers.of(face))]
     nuts = [d for d in found if d.screwed and d.cover.screws.into == "nut"]
     if nuts and len(found) > 1:
         what = "nuts behind the body would lie under the cover of its other face"
         raise Impossible((*nuts[0].loc, "screws", "into"), what, "give into: thread or insert")
+    for d in (d for d in found if d.depth > plate.stock.thickness - 1):
+        what = f"a groove {d.depth:g} mm deep goes through a body of {plate.stock.thickness:g} mm"
+        raise Impossible((*d.loc, "groove", "depth"), what, "make it less deep than its cord is thick, or leave it out")
     return found
 
 
