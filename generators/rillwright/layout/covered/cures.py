@@ -37,7 +37,8 @@ def tried_whole(job: Job, name: str, why: NoWay, again: Callable[[Job], object])
         if changed is None:
             rest.append(words)
             continue
-        said = _tried(words.removesuffix(TRIED).removesuffix(" (tried without)"), [*_changes(job, name, why, changed)], again, until)
+        plain = words.removesuffix(TRIED).removesuffix(" (tried without)")
+        said = _tried(plain, [*_changes(job, name, why, changed)], again, until)
         (held if said.endswith(WHOLE) else rest).append(said)
     cures = [*held, *rest]
     return Impossible(why.loc, why.what, f"what would let it through: {'; or '.join(cures)}") if cures else why
