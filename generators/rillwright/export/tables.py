@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..checks.plan.port_threads import port_threads
 from ..layout.cords import cuts
 from ..layout.features import Cut, Hardware, PlateLayout
 from ..layout.job_layout import JobLayout
@@ -42,10 +43,13 @@ def _height(f: Cut, p: PlateLayout) -> float:
 
 
 def part_table(layout: JobLayout) -> str:
-    """One row a bought or cut part."""
+    """One row a bought or cut part, and one a port for its fitting: the longest shank that it takes."""
+    tapped = {f"{t.plate.name}.{t.feature.name}": t for t in port_threads(layout)}
     rows: list[tuple[str, ...]] = []
     for h in layout.hardware:
-        rows.append((h.name, h.kind, h.material, *size_of(h), h.note))
+        plug = tapped.get(h.name) if h.kind == "plug" else None
+        rows.append((h.name, h.kind, h.material, *size_of(h), plug.shank if plug else h.note))
+    rows += [(name, "fitting", "", "", "", t.shank) for name, t in tapped.items() if t.feature.role == "port"]
     return csv_text(PART_COLUMNS, rows)
 
 

@@ -13,6 +13,7 @@ from ..report import Case, outcome
 from .clamping import clamp_checks
 from .cover_clamp import cover_clamp
 from .cover_screws import cover_engagement, cover_tips
+from .heads import heads_by_fittings
 from .meeting import cross, gap_at_least, gap_between, gap_to_channel
 from .port_threads import port_engagement
 from .seals import seal_checks
@@ -78,8 +79,8 @@ def tip(layout: JobLayout, limits: Limits) -> Outcome:
 
 
 def port_spacing(layout: JobLayout, limits: Limits) -> Outcome:
-    """Gap between the flanges (taken at the spotface diameter) of neighbouring fittings on one face, mm."""
-    cases = []
+    """Gap from each flange (taken at the spotface diameter) to fittings and to heads and washers on its face, mm."""
+    cases = list(heads_by_fittings(layout, limits))
     for p in layout.plates:
         ports = [f for f in p.features if f.role in ("port", "plug")]
         for i, a in enumerate(ports):

@@ -16,6 +16,7 @@ from ..report import Case, graded
 TURNS = {"plastic": 5.0}  # full turns at least; common practice, no source
 OTHER_TURNS = 3.0  # in metal; common practice, no source
 METHOD = "profile of the bore, thickness of the stock"
+BEHIND = 12.0  # mm behind a bore in which a channel may lie: what asks for a thicker sheet; our choice, no source
 ABOUT = 0.05  # mm: lengths in words are rounded to a tenth
 
 
@@ -42,6 +43,11 @@ class PortThread:
     def length(self) -> float:
         """Full thread below the fitting's face."""
         return self.end - self.spotface
+
+    @property
+    def shank(self) -> str:
+        """Words for the parts list: thread, and the longest shank that goes in."""
+        return f"{self.feature.thread}, shank {math.floor(10 * self.length + 1e-6) / 10:g} mm at most"
 
     @property
     def standard(self) -> float:
@@ -94,8 +100,10 @@ def _remedy(t: PortThread, least: float, bad: bool) -> str:
     """In figures: the stock, the spotface, or the fitting."""
     wanted = least if bad else t.standard
     lacks = wanted - t.length
-    if t.through or t.feature.face in ("seal", "outer"):
-        do = [f"make the {'cover' if t.plate.cover_of else 'stock'} {t.plate.thickness + lacks + ABOUT:.1f} mm thick or more"]
+    upright = t.feature.face in ("seal", "outer")
+    if t.through or (upright and t.plate.thickness - t.bore < lacks + BEHIND):
+        who = "cover" if t.plate.cover_of else "stock"
+        do = [f"make the {who} {t.plate.thickness + lacks + ABOUT:.1f} mm thick or more"]
     else:
         do = [f"make the bore {t.bore + lacks + ABOUT:.1f} mm deep or more"]
     if t.spotface > 0 and lacks < t.spotface:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ...checks.plan.port_threads import port_threads
 from ...layout.features import Hardware
 from ...layout.job_layout import JobLayout
 from ...layout.nesting import Nesting, blanks, nested
@@ -93,16 +94,15 @@ def _parts(layout: JobLayout, buying: Buying) -> Iterator[Line]:
 
 
 def _fittings(layout: JobLayout, buying: Buying) -> Iterator[Line]:
-    """One for every threaded port that stays open."""
-    found: dict[str, list[str]] = {}
-    for p in layout.plates:
-        for f in p.features:
-            if f.role == "port" and f.thread:
-                found.setdefault(f.thread, []).append(p.name)
-    for thread, plates in found.items():
+    """One for every threaded port that stays open, those of one thread that take as long a shank together."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for t in port_threads(layout):
+        if t.feature.role == "port":
+            found.setdefault((t.feature.thread, t.shank), []).append(t.plate.name)
+    for (thread, shank), plates in found.items():
         what = f"fitting {thread}"
         goes = ", ".join(dict.fromkeys(plates))
-        yield Line("fitting", what, "", thread, len(plates), "pieces", goes, buying.prices.get(what))
+        yield Line("fitting", what, "", shank, len(plates), "pieces", goes, buying.prices.get(what))
 
 
 def _tubing(layout: JobLayout, buying: Buying) -> Iterator[Line]:

@@ -271,9 +271,9 @@ def _standing(deck: Deck, body: PlateLayout, plate: Plate, keep: dict[str, Outli
 
 
 def _flanges(job: Job, deck: Deck, bores: dict[str, Feature]) -> list[Obstacle]:
-    """Fittings on the cover: heads stay clear of their flanges, and sunk ones leave a wall to their spotfaces."""
-    sunk = deck.cover.screws.head != "on-top"
-    extra = max(0.0, deck.head + max(1.0, job.limits.wall_dry if sunk else 0.0) - deck.keep_out)
+    """Fittings on the cover: heads leave a spanner room beside their flanges, and sunk ones a wall to their spotfaces."""
+    beside = job.limits.spanner if deck.cover.screws.head == "on-top" else job.limits.wall_dry
+    extra = max(0.0, deck.head + max(1.0, beside) - deck.keep_out)
     return [(f.name, (f.origin[:2], f.facts["spotface_radius"]), extra) for f in bores.values()]
 
 
