@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ...layout.dowels import Dowels
-from ...layout.features import Feature
 from ...layout.nesting import blank_sides
 from ...layout.operations import Operation, milled
-from ...layout.pockets import Area, Pocket
 from ...layout.setups import PlateSetups, Setup, plate_setups
-from ...spec.machine import Machine
 from ..sheets.cautions import applying
 from .canvas import Canvas
 from .frames import Eye, edge_eye, face_eye, in_part
@@ -20,7 +16,8 @@ from .openings import cut_round, tabs
 from .paper import Beside, Blanks, Block, Column, Document, Figure, Heading, Items, Table, Text
 from .part import PartDrawing
 from .setup_picture import picture
-from .tags import Tagged, edge_name, number, round_one, short, span
+from .tags import Tagged, edge_name, number, short, span
+from .tooling import Step, reach_words, tool_words, width_words
 
 CAUTIONS = {
     "plastic": (
@@ -41,15 +38,6 @@ HOLDING = (
     "Clamp outside the outline only, on an even bed; a part that is bent while clamped springs back out of depth.",
     "Measure the depth with the part still clamped: it cannot be put back to the same hundredth.",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """Operations that are done alike one after the other."""
-
-    operation: Operation
-    tags: tuple[str, ...]
-    item: Feature | Pocket
 
 
 def setup_pages(part: PartDrawing) -> list[Document]:
@@ -106,9 +94,21 @@ class SetupSheet:
         else:
             said.append(f"Plate stands on the edge opposite, seal face to the far side (+Y). Y0: the seal face. "
                         f"X0: where {_zero(self.eye)} of the part is 0. Z0: the {self.what}, which is up.")  # fmt: skip
+            said.append(self._on_end())
         if dowels is not None and self.plane:
             said.append(_flip(dowels, first=face == "seal"))
         return [Text(t) for t in said]
+
+    def _on_end(self) -> str:
+        """What standing on an edge asks of machine and clamping."""
+        high, deep = self.setup.size[2], max(o.depth for o in self.setup.operations)
+        here = self.machine.work_area
+        reach = f"Under the spindle: {short(high)} of plate, and the tool for {short(deep)} deep above it. "
+        if here is not None and high > here[2]:
+            reach += f"The machine travels {short(here[2])} in z only. "
+        return (f"{reach}Hold it against an angle plate, over the end of the bed or through it; where that is not to be "
+                "had, drill and tap on a drill press in a jig: a block bored on the machine that is clamped over the "
+                "edge.")  # fmt: skip
 
     def stock(self) -> list[Block]:
         x, y, z = self.setup.size
@@ -138,9 +138,9 @@ class SetupSheet:
             Column("reach", "right", 11), Column("±", "right", 10), Column("", width=6),
         )  # fmt: skip
         rows = [
-            (str(i), _span(s.tags), self._kind(s), tool_words(s, self.machine, self._tabs(s)), _width(s),
+            (str(i), _span(s.tags), self._kind(s), tool_words(s, self.machine, self._tabs(s)), width_words(s),
              f"{s.operation.start:.2f}" if s.operation.start else "0", f"{s.operation.depth:.2f}",
-             _reach(s.operation, self.machine), f"{s.item.tolerance:g}", "!" if s.operation.accurate else "")
+             reach_words(s.operation, self.machine), f"{s.item.tolerance:g}", "!" if s.operation.accurate else "")
             for i, s in enumerate(self.steps, 1)
         ]  # fmt: skip
         return Table(columns, (*rows, *self._outline(len(rows))))
@@ -231,42 +231,6 @@ def _in_order(tag: str) -> tuple[str, int]:
 
 def _span(tags: tuple[str, ...]) -> str:
     return tags[0] if len(tags) == 1 else f"{span(list(tags))} ({len(tags)})"
-
-
-def _width(s: Step) -> str:
-    """Width of a slot or Ø of a bore; of an area what its inside corners let in."""
-    inside = isinstance(s.item, Pocket) and isinstance(s.item.shape, Area) and not round_one(s.item.shape)
-    return f"corner Ø{short(s.operation.width)}" if inside else f"{s.operation.width:.2f}"
-
-
-def tool_words(s: Step, machine: Machine, left: int = 0) -> str:
-    """What makes a cut, in the shop's words; `left`: tabs left in each opening that is cut round."""
-    o = s.operation
-    if o.kind == "thread":
-        return f"tap or thread mill {s.item.thread}" if isinstance(s.item, Feature) else "-"
-    if o.kind == "countersink":
-        return "countersink 90°"
-    if o.tool is None:
-        return "NONE IN THE LIST FITS"
-    if o.kind == "drill" and abs(o.tool - o.width) < 1e-6:
-        return f"drill Ø{o.tool:g}" + ("" if o.perpendicular else ", spot first: slanted") + _floor_words(s.item)
-    own = next((c for c in machine.cutters if c.diameter == o.tool), None)
-    radius = s.item.floor_radius if isinstance(s.item, Pocket) else 0.0
-    ground = f" with corner radius {short(radius)}" if radius else ""
-    round_it = f"; go round, leave {left} tabs" if left else ""
-    return f"end mill Ø{o.tool:g}{ground}" + (f", reach {own.reach:g}" if own is not None else "") + round_it
-
-
-def _floor_words(item: Feature | Pocket) -> str:
-    """What a drill alone does not make: the flat floor of a port's bore, where its cone would go too far."""
-    if isinstance(item, Pocket) or item.role != "port" or len(item.mouths) == 2:
-        return ""
-    return ", floor flat: end mill" if item.profile[-1][1] - item.profile[-2][1] < 1e-9 else ""
-
-
-def _reach(o: Operation, machine: Machine) -> str:
-    """How far a tool has to reach, mm; a drill's to the end of its full diameter."""
-    return f"{min(o.depth, machine.drills.reach):.1f}" if o.kind in ("drill", "pocket", "counterbore", "spotface") else "-"
 
 
 def _axes(eye: Eye) -> str:

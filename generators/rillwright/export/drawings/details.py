@@ -7,13 +7,13 @@ face on top.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from itertools import pairwise
-from typing import Any, Literal
+from typing import Literal
 
 from ...layout.features import Feature, PlateLayout
 from ...layout.pockets import Pocket, Stroke
 from ...standards import threads
 from . import dims
+from .behind import ON, Bore, Note, Way, draw_notes, draw_thread, draw_way, rim, way_behind
 from .canvas import Canvas, Point
 from .hatching import hatch
 from .symbols import surface_sign
@@ -23,7 +23,6 @@ from .views import Spot
 SCALES = (5.0, 2.0, 1.0, 0.5, 0.2)  # ISO 5455
 MARGIN = 3.0  # mm of part round what is cut
 BOX = (66.0, 62.0)  # what a section may take at most, mm of paper, dimensions not included
-Bore = tuple[float, float, float]  # radius, from, to (from the top face)
 
 
 @dataclass(slots=True)
@@ -42,6 +41,8 @@ class Cutaway:
     cones: list[tuple[float, float]] = field(default_factory=list)  # points on 90° cones
     rough: Point | None = None
     cord: tuple[float, float, float] | None = None  # across, down, diameter
+    behind: Way | None = None  # what goes on behind a bore
+    notes: list[Note] = field(default_factory=list)  # leaders from below
 
     @property
     def scale(self) -> float:
@@ -64,7 +65,7 @@ def cutaways(found: list[Group], plate: PlateLayout, cords: dict[str, float]) ->
         elif f.role == "strut-seat":
             made.append(_strut(g, f, found, plate))
         elif f.role in ("port", "plug", "mounting") or (f.role == "screw" and "mouth_radius" in f.facts):
-            made.append(_bored(g, f, plate))
+            made.append(_bored(g, f, plate, found))
     return made
 
 
@@ -118,6 +119,8 @@ def _stroke(g: Group, p: Pocket, s: Stroke, plate: PlateLayout) -> Cutaway:
     c.widths.append((a, b, 0.0, f"{s.width:g}"))
     if not through:
         c.depths.append((b, deep, f"{deep:g} ±{p.tolerance:g}"))
+    if r:
+        c.notes.append((b - 0.3 * r, deep - 0.3 * r, f"R{short(r)} along the floor"))
     if p.role == "groove":
         c.rough = (0.0, deep)
         if cord := p.facts.get("cord_diameter"):
@@ -150,11 +153,14 @@ def _strut(g: Group, seat: Feature, found: list[Group], plate: PlateLayout) -> C
     return c
 
 
-def _bored(g: Group, f: Feature, plate: PlateLayout) -> Cutaway:
+def _bored(g: Group, f: Feature, plate: PlateLayout, found: list[Group]) -> Cutaway:
     facts, through = f.facts, len(f.mouths) == 2
     deep = plate.thickness if through else f.depth + MARGIN
     wide = f.radius + MARGIN
     c = Cutaway("", _mirrored(f, plate, False), -wide, wide, deep, through)
+    if (on := None if through else way_behind(g, plate, found)) is not None:
+        c.behind, c.down = on[0], deep + ON
+        c.notes.append((on[0][0], c.down - 1.0, on[1]))
     bore = facts.get("bore_radius", facts.get("hole_radius", 0.0))
     if spot := facts.get("spotface_depth"):
         c.widths.append((-facts["spotface_radius"], facts["spotface_radius"], 0.0, f"Ø{2 * facts['spotface_radius']:g}"))
@@ -201,33 +207,15 @@ def draw(c: Cutaway, canvas: Canvas, at: Point, roughness: float) -> None:
     low, high = s.at((c.left, -c.down)), s.at((c.right, 0.0))
     block = box(low[0], low[1], high[0], high[1])
     solid = block.difference(hollow)
-    _rim(canvas, solid, block, c)
+    rim(canvas, solid, block, c.floor)
     if c.thread is not None:
-        _thread(canvas, s, c.thread, c)
+        draw_thread(s, c.thread, c.down)
     hatch(canvas, solid, 2.0)
+    if c.behind is not None:
+        draw_way(s, c.behind, c.down)
     _dimension(c, canvas, s, roughness)
+    draw_notes(s, c.notes, low[1] - 6.5 * sum(_row(c, w) == "below" for w in c.widths))
     canvas.label((low[0], high[1] + 6 + 6.5 * _rows_above(c)), c.title, 3.0, "left", strong=True)
-
-
-def _rim(canvas: Canvas, solid: Any, block: Any, c: Cutaway) -> None:
-    """Edges of the cut: wide where material ends, thin and long-dashed where only the drawing does."""
-    x0, y0, x1, _ = block.bounds
-    for poly in getattr(solid, "geoms", [solid]):
-        for ring in (poly.exterior, *poly.interiors):
-            points = list(ring.coords)
-            for a, b in pairwise(points):
-                side = any(abs(a[0] - x) < 1e-6 and abs(b[0] - x) < 1e-6 for x in (x0, x1))
-                foot = abs(a[1] - y0) < 1e-6 and abs(b[1] - y0) < 1e-6 and not c.floor
-                canvas.line(a, b, "centre" if side or foot else "visible")
-
-
-def _thread(canvas: Canvas, s: Spot, thread: Bore, c: Cutaway) -> None:
-    """ISO 6410-1: major diameter thin, end of full thread wide."""
-    r, top, full = thread
-    for x in (-r, r):
-        canvas.line(s.at((x, -top)), s.at((x, -full)), "thin")
-    if full < c.down - 1e-6:
-        canvas.line(s.at((-r, -full)), s.at((r, -full)), "visible")
 
 
 def _row(c: Cutaway, width: tuple[float, float, float, str]) -> Literal["above", "below", "inside"]:
@@ -289,7 +277,7 @@ def needs(c: Cutaway) -> tuple[float, float]:
     below = sum(_row(c, w) == "below" for w in c.widths)
     wide = (c.right - c.left) * c.scale + (12 if c.floor else 6) + 7 * len(c.depths) + (26 if c.rough else 12)
     title = len(c.title) * 3.0 * 0.68 + 20
-    return max(wide, title), c.down * c.scale + 6.5 * (_rows_above(c) + below) + 18
+    return max(wide, title), c.down * c.scale + 6.5 * (_rows_above(c) + below) + 18 + 5.5 * len(c.notes)
 
 
 def corner(c: Cutaway, at: Point) -> Point:

@@ -114,6 +114,14 @@ def along(
     return [(p, text) for text, p in out.items()]
 
 
+def levels(
+    plate: PlateLayout, eye: Eye, spot: Spot, found: list[Group], edge: str, tall: bool
+) -> list[tuple[float, str]]:
+    """Places of an edge's features between the faces, and of the seal face that they are measured from."""
+    values = along(plate, eye, spot, found, [edge], 2)
+    return [*values, (spot.at(eye.sees((0.0, 0.0, 0.0)))[0 if tall else 1], "0 (A)")] if values else []
+
+
 def origin(eye: Eye, spot: Spot, corner: Point, crowd: Crowd) -> None:
     """The datum of x and y, marked in the view, and its axes beside it at `corner`."""
     c = spot.canvas

@@ -11,7 +11,6 @@ from ...layout.dowels import extent
 from ...layout.features import Line, PlateLayout
 from ...layout.job_layout import JobLayout
 from ...spec.job import Job
-from ...standards.sheets import thickness_tolerance
 from . import details, dims, lines, marks
 from .arrange import SCALES, Arranged, SideView, arranged, ratio
 from .canvas import Canvas
@@ -19,10 +18,11 @@ from .crowd import FAINT, Crowd
 from .cut import Cut, cut_at, cut_line, draw_section, second_cut
 from .frames import Eye, edge_eye, edge_side, face_eye
 from .mounted import draw_mounted
-from .paper import EDGE, LEFT, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
+from .notes import numbered, sold
+from .paper import EDGE, TITLE, Column, Document, Heading, Sheet, Size, Table, Text, Title, frame, paper
 from .revision import revision
 from .slices import section
-from .symbols import datum
+from .symbols import datum, datum_beside
 from .tags import HOLE_COLUMNS, edge_name, groups, hole_rows, kind_rows, number
 from .views import Chain, Seen, Spot, edge_seen, seen, turned_to
 
@@ -90,7 +90,7 @@ class PartDrawing:
             self._edge(view, spot, box, crowd)
         told = draw_mounted(self.layout, self.plate, "seal", eye, a.main, a.box, crowd)
         marks.tag_all(self.plate, eye, a.main, marks.on_face(self.groups, "seal"), crowd)
-        _notes(a.canvas, [*self._notes(), *told])
+        numbered(a.canvas, [*self._notes(), *told])
         return Sheet(a.size, self.title("part drawing: seal face", a.ratio), a.canvas)
 
     def _face(self, a: Arranged, face: str, crowd: Crowd) -> None:
@@ -128,20 +128,24 @@ class PartDrawing:
         tall = view.side in ("left", "right")
         if tall:
             dims.across(c, (left, high), (right, high), high + 6, f"{plate.thickness:g}")
-            dims.running(c, marks.along(plate, view.eye, spot, self.groups, [view.name], 2), low, "x", -1)
+            dims.running(c, marks.levels(plate, view.eye, spot, self.groups, view.name, tall), low, "x", -1)
             c.label(((left + right) / 2, low - 20), edge_name(view.name), 2.5, strong=True)
         else:
             dims.upright(c, (right, low), (right, high), right + 8, f"{plate.thickness:g}")
-            dims.running(c, marks.along(plate, view.eye, spot, self.groups, [view.name], 2), left, "y", -1)
+            dims.running(c, marks.levels(plate, view.eye, spot, self.groups, view.name, tall), left, "y", -1)
             c.label((left + 12, high + 3), edge_name(view.name), 2.5, "left", strong=True)
-        self._datum(view, spot, box)
+        self._datum(view, spot, box, crowd)
         marks.tag_all(plate, view.eye, spot, members, crowd)
 
-    def _datum(self, view: SideView, spot: Spot, box: tuple[float, float, float, float]) -> None:
+    def _datum(self, view: SideView, spot: Spot, box: tuple[float, float, float, float], crowd: Crowd) -> None:
         """Datum A: the seal face, from which every depth goes."""
         p = spot.at(view.eye.sees((0.0, 0.0, 0.0)))
         if view.side in ("below", "above"):
             datum(spot.canvas, (box[2] - 12, p[1]), "A", 5.0 if p[1] > (box[1] + box[3]) / 2 else -5.0)
+            return
+        out = 5.0 if p[0] > (box[0] + box[2]) / 2 else -5.0
+        datum_beside(spot.canvas, (p[0], box[3] - 8.0), "A", out)
+        crowd.box(p[0] - 10, box[3] - 11, p[0] + 10, box[3] - 5)
 
     def edge_sheets(self) -> list[Sheet]:
         """Edges at an angle to the main view, each seen square to it, one under the other."""
@@ -201,7 +205,7 @@ class PartDrawing:
             cut_line(a, c.at, c.side, crowd, c.name[0])
         told = draw_mounted(self.layout, plate, "outer", eye, a.main, a.box, crowd)
         marks.tag_all(plate, eye, a.main, marks.on_face(self.groups, "outer"), crowd)
-        _notes(a.canvas, [*self._notes(), *told])
+        numbered(a.canvas, [*self._notes(), *told])
         return Sheet(a.size, self.title("part drawing: outer face", a.ratio), a.canvas)
 
     def detail_sheets(self) -> list[Sheet]:
@@ -271,7 +275,7 @@ class PartDrawing:
     def _notes(self) -> list[str]:
         p, o = self.plate, self.plate.outline
         broken = f"edges of both faces broken {o.chamfer:g} × 45°" if o.chamfer else "edges of both faces broken 0.2 to 0.5"
-        allowed = _sheet(p)
+        allowed = sold(p)
         return [
             f"Thickness {p.thickness:g}{allowed}: measure the sheet before cutting.",
             "Depths go from the seal face (datum A) where cut from it, never from the bed.",
@@ -279,19 +283,3 @@ class PartDrawing:
             f"{broken[0].upper()}{broken[1:]}; bores deburred, no chips left in passages.",
             f"Floors that a cord lies on: Ra {self.spec.seal_roughness:g} µm, no marks across the cord.",
         ]
-
-
-def _sheet(p: PlateLayout) -> str:
-    try:
-        allowed = thickness_tolerance(p.material, p.thickness)
-    except (KeyError, ValueError):
-        return ""
-    return f" (sheets are sold {allowed.minimum:.2f} to {allowed.maximum:.2f})"
-
-
-def _notes(c: Canvas, lines: list[str]) -> None:
-    """Numbered notes left of the title block, lettered as small as their width asks."""
-    room = c.width - EDGE - TITLE[0] - LEFT - 6
-    height = min(2.0, *(room / ((len(t) + 3) * 0.678) for t in lines))
-    for i, text in enumerate(lines):
-        c.label((LEFT + 3, EDGE + TITLE[1] - 4 - i * 5.2), f"{i + 1}. {text}", height, "left")

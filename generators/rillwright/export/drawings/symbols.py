@@ -52,3 +52,14 @@ def datum(c: Canvas, at: Point, letter: str, down: float) -> None:
     low = y + down if s > 0 else y + down - 5
     c.polyline([(x - 2.5, low), (x + 2.5, low), (x + 2.5, low + 5), (x - 2.5, low + 5)], closed=True)
     c.label((x, low + 2.5), letter, 2.5)
+
+
+def datum_beside(c: Canvas, at: Point, letter: str, out: float) -> None:
+    """Datum triangle on an upright line at `at` with its letter in a frame, `out` mm away along x (negative: left)."""
+    x, y = at
+    s = math.copysign(1, out)
+    c.fill([(x, y - 1.6), (x, y + 1.6), (x + 2.6 * s, y)])
+    c.line((x + 2.6 * s, y), (x + out, y))
+    left = x + out if s > 0 else x + out - 5
+    c.polyline([(left, y - 2.5), (left + 5, y - 2.5), (left + 5, y + 2.5), (left, y + 2.5)], closed=True)
+    c.label((left + 2.5, y), letter, 2.5)

@@ -12,7 +12,7 @@ from ..bundle import Bundle
 from ..drawings.canvas import Canvas
 from ..drawings.paper import Beside, Block, Column, Figure, Heading, Items, Table, Text, Together
 from .cautions import applying, things
-from .cover_page import cover_blocks
+from .cover_page import cover_blocks, numbers
 from .mount_steps import mount_steps
 
 CARE = (
@@ -25,7 +25,8 @@ RING = (
     "Cut the cord dead square with a new blade, against a stop; let it lie an hour unrolled first.",
     "A drop of cyanoacrylate on one end, press the ends together in line for ten seconds, look at it all round.",
     "A flexible grade forgives more; an offset of the ends by a tenth of the cord's diameter is too much.",
-    "Lay the ring into its groove with the joint beside the screw that the list names.",
+    "Lay the ring into its groove with the joint beside the screw that the list names; circle: its number in the picture "
+    "of tightening.",
 )  # common practice, no source
 
 
@@ -34,7 +35,7 @@ def assembly_blocks(bundle: Bundle) -> list[Block]:
     layout, result = bundle.layout, bundle.result
     out: list[Block] = [Heading("Assembly"), Items(applying(CARE, things(layout)))]
     if layout.rings:
-        out += [Heading("Rings"), Items(RING, numbered=True), _rings(layout)]
+        out += [Heading("Rings"), Items(RING, numbered=True), _rings(layout, _circled(bundle))]
     out += [Heading("Order"), Items(tuple(_order(layout)), tick=True)]
     for c in result.clamping if result else ():
         out.append(Together(tuple(_tighten(c, layout))))
@@ -42,7 +43,16 @@ def assembly_blocks(bundle: Bundle) -> list[Block]:
     return out
 
 
-def _rings(layout: JobLayout) -> Table:
+def _circled(bundle: Bundle) -> dict[tuple[str, str], int]:
+    """Number of each screw in the circles of the pictures of tightening, by plate and name."""
+    found = numbers(bundle.layout)
+    for c in bundle.result.clamping if bundle.result else ():
+        for plate in bundle.layout.plates:
+            found |= {(plate.name, name): n for n, name in enumerate(c["tightening"]["order"], 1)}
+    return found
+
+
+def _rings(layout: JobLayout, circled: dict[tuple[str, str], int]) -> Table:
     rows = tuple(
         (
             r.seal,
@@ -51,6 +61,7 @@ def _rings(layout: JobLayout) -> Table:
             r.cord.material,
             f"{r.length:.1f}",
             r.beside.removesuffix(".screw"),
+            str(circled.get((r.plate, r.beside.removesuffix(".screw")), "-")),
             f"{r.joint[0]:.1f}, {r.joint[1]:.1f}",
         )
         for r in layout.rings
@@ -63,6 +74,7 @@ def _rings(layout: JobLayout) -> Table:
             Column("material", width=18),
             Column("cut, mm", "right", 16),
             Column("joint beside"),
+            Column("circle", "right", 13),
             Column("joint at x, y", "right", 28),
         ),
         rows,

@@ -15,30 +15,42 @@ from ..drawings.canvas import Canvas
 from ..drawings.paper import Beside, Block, Column, Figure, Heading, Table, Text, Together
 
 WIDE, HIGH = 168.0, 110.0  # mm of paper for a picture
-COLUMNS, LONGEST = 4, 48  # of the table; rows that stay on one page
+LONGEST = 48  # rows of the table that stay on one page
+SHORT = 12  # letters of a name of which three stand beside one another, with their numbers and places
 JOINT = 0.9  # mm of paper, half of a joint's mark
+
+
+def numbers(layout: JobLayout) -> dict[tuple[str, str], int]:
+    """Number of each screw in the picture of its cover, by body and name."""
+    return {(c.cover_of, f.name): n for c, fs in _screwed(layout) for n, f in enumerate(fs, 1)}
 
 
 def cover_blocks(layout: JobLayout) -> Iterator[Block]:
     """Blocks for every cover that is screwed down."""
     holds = {h.cover: h for h in layout.cover_holds}
+    for cover, ordered in _screwed(layout):
+        yield from _blocks(layout, cover, ordered, holds.get(cover.name))
+
+
+def _screwed(layout: JobLayout) -> Iterator[tuple[PlateLayout, list[Feature]]]:
+    """Each cover that is screwed down, with its screws in the order of tightening."""
     screws = {h.name for h in layout.hardware if h.kind == "screw"}
     for cover in (p for p in layout.plates if p.cover_of and not p.bonded):
         own = [f for f in cover.features if f"{cover.cover_of}.{f.name}" in screws]
         if own:
-            ordered = [own[i] for i in outwards([f.origin[:2] for f in own])]
-            yield from _blocks(layout, cover, ordered, holds.get(cover.name))
+            yield cover, [own[i] for i in outwards([f.origin[:2] for f in own])]
 
 
 def _blocks(layout: JobLayout, cover: PlateLayout, ordered: list[Feature], hold: CoverHold | None) -> Iterator[Block]:
     rounds = "All by hand first. Then in the order of the numbers, round after round, and once more after a day."
     picture = Figure(_picture(layout, cover, ordered), "Seen from above. J: joint of a ring.")
     yield Together((Heading(f"Tightening {cover.name}"), Text(_torques(hold), strong=True), Text(rounds), picture))
-    rows = [(str(n), f"{f.origin[0]:.1f}", f"{f.origin[1]:.1f}") for n, f in enumerate(ordered, 1)]
-    columns = (Column("no.", "right", 8), Column("x", "right"), Column("y", "right"))
-    for first in range(0, len(rows), COLUMNS * LONGEST):
-        part = rows[first : first + COLUMNS * LONGEST]
-        each = -(-len(part) // COLUMNS)
+    rows = [(str(n), f"{f.origin[0]:.1f}", f"{f.origin[1]:.1f}", f.name) for n, f in enumerate(ordered, 1)]
+    columns = (Column("no.", "right", 7), Column("x", "right", 11), Column("y", "right", 11), Column("screw"))
+    beside = 3 if max(len(f.name) for f in ordered) <= SHORT else 2
+    for first in range(0, len(rows), beside * LONGEST):
+        part = rows[first : first + beside * LONGEST]
+        each = -(-len(part) // beside)
         tables: list[Block] = [Table(columns, tuple(part[i : i + each])) for i in range(0, len(part), each)]
         yield Together((_side_by_side(tables),))
 
@@ -52,7 +64,7 @@ def _torques(hold: CoverHold | None) -> str:
 
 def _side_by_side(parts: list[Block]) -> Block:
     if len(parts) == 1:
-        return Beside((parts[0],), (), 1 / COLUMNS)
+        return Beside((parts[0],), (), 1 / 2)
     return Beside((parts[0],), (_side_by_side(parts[1:]) if len(parts) > 2 else parts[1],), 1 / len(parts))
 
 
