@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from ...layout.gland import Gland
@@ -52,6 +53,14 @@ class Sealed:
             tube, strut = s.nominal("tube length"), s.nominal("strut length")
             return f"cut the tube to {tube + 2 * longer:.2f} mm, or the struts to {strut - 2 * longer:.2f} mm"
         return f"make the groove {s.nominal('groove depth') - longer:.2f} mm deep"
+
+    def widened(self, times: float) -> str:
+        """How wide the groove has to be, at its narrowest, for its fullest to come down by `times`."""
+        s = self.seal
+        name = s.width if isinstance(s, TubeSeal) else "groove width"
+        minus = next(t.dimension.minus for t in s.lengths if t.dimension.name == name)
+        width = math.ceil(10 * ((self.width - minus) * times + minus) - 1e-6) / 10
+        return f"widen the {self.pocket}: {width:.1f} mm would do"
 
     def steadier(self) -> str:
         """What else than another squeeze makes it less prone to warmth."""

@@ -7,6 +7,7 @@ a warning that names what to measure: cord of class E2 takes up the whole range 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -142,10 +143,13 @@ def fill(read: Read, limits: Limits) -> Outcome:
         nominal = max(_percent(c.fill.nominal if c.fill else None) for c in every)
         worst = max(_percent(c.fill.worst_high if c.fill else None) for c in every)
         known = max(_percent(c.known_fill) for c in every)
+        widen = s.widened(worst / limits.fill) if limits.fill < worst < NO_ROOM else f"widen the {s.pocket}"
+        if worst > limits.fill and not isinstance(s.seal, TubeSeal):
+            worst = math.ceil(worst)  # rings that differ by their length alone are told together
         told.append(
             (Case(s.plate, s.features, worst, limits.fill,
                   f"the cord has no room to give way: the {s.pocket} is {s.width:.2f} mm wide, nominal fill "
-                  f"{nominal:.0f} %", f"widen the {s.pocket}, take thinner cord, or {s.to_measure()}", nets=s.nets,
+                  f"{nominal:.0f} %", f"{widen}, take thinner cord, or {s.to_measure()}", nets=s.nets,
                   at_most=True),
              nominal > limits.fill or known > limits.fill)
         )  # fmt: skip
