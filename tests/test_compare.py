@@ -69,11 +69,11 @@ def test_a_hole_more_and_a_thicker_plate(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("lies", [
-    lambda volumes: (0.0, 0.0),  # contradicts itself
+    lambda _: (0.0, 0.0),  # contradicts itself
     lambda volumes: volumes,  # agrees with itself, and leaves no common volume where there is much
     lambda volumes: (volumes[0] - 9000, volumes[1] - 9000),  # agrees, and leaves too little
     lambda volumes: (5000.0, volumes[1] - volumes[0] + 5000.0),
-    lambda volumes: None,  # warns
+    lambda _: None,  # warns
 ])  # fmt: skip
 def test_what_the_kernel_cannot_prove_the_meshes_answer(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lies: Callable[[tuple[float, float]], tuple[float, float] | None]
@@ -252,3 +252,56 @@ def test_a_damaged_file_is_named(
     (tmp_path / "hurt" / name).write_bytes(holds)
     assert main(["compare", str(tmp_path / "hurt"), str(pair[1])]) == 2
     assert said in capsys.readouterr().err
+
+
+def _screws(*places: tuple[float, float], first: int = 1, size: str = "M4") -> dict[tuple[str, ...], dict[str, str]]:
+    return {("board", f"cover.screw-{n}"): {"plate": "board", "feature": f"cover.screw-{n}", "x_mm": f"{x}",
+            "y_mm": f"{y}", "z_mm": "0", "call_out": size} for n, (x, y) in enumerate(places, first)}  # fmt: skip
+
+
+def test_numbered_things_are_paired_by_their_places() -> None:
+    from rillwright.paired import numbered, renamed
+
+    ring = [(0.0, 0.0), (30.0, 0.0), (60.0, 0.0), (60.0, 40.0)]
+    a, turned = _screws(*ring), _screws(*ring[2:], *ring[:2])
+    assert [{c: r[c] for c in ("x_mm", "y_mm")} for _, r in sorted(renamed(a, turned).items())] == [
+        {c: r[c] for c in ("x_mm", "y_mm")} for _, r in sorted(a.items())
+    ]
+    assert numbered(a, renamed(a, turned)) == []  # numbered from another start: nothing moved
+    fewer = _screws((60.0, 40.0), (0.0, 3.1), (30.0, 0.0))
+    (kind,) = numbered(a, renamed(a, fewer))
+    assert kind.words == "4  →  3, 1 fewer, 1 moved (largest 3.1 mm)"
+    (kind,) = numbered(fewer, renamed(fewer, a))
+    assert kind.words == "3  →  4, 1 more, 1 moved (largest 3.1 mm)"
+    mixed = _screws((0.0, 0.0), (30.0, 0.0)) | _screws((30.0, 1.0), (0.0, 1.0), first=3, size="M5")
+    other = _screws((0.0, 1.0), (30.0, 1.0), size="M5") | _screws((30.0, 0.0), (0.0, 0.0), first=3)
+    assert numbered(mixed, renamed(mixed, other)) == []  # of one size first, though another lies nearer
+    assert len(renamed(a, _screws(*ring, (90.0, 0.0)))) == 5
+
+
+def test_tables_are_told_by_rows(tmp_path: Path) -> None:
+    from rillwright.paired import table_changes
+
+    def table(name: str, *lines: str) -> Path:
+        (tmp_path / name).write_text("\n".join(("kind,what,count", *lines)) + "\n", encoding="utf-8")
+        return tmp_path / name
+
+    a = table("a.csv", "cord,cord 2,2.18", "screw,M4,58", "tube,t,1")
+    b = table("b.csv", "cord,cord 2.5,1.67", "cord,cord 2,0.57", "screw,M4,54", "tube,t,1")
+    assert table_changes(a, b) == [
+        ("cord, cord 2", "count 2.18", "count 0.57"), ("screw, M4", "count 58", "count 54"),
+        ("cord, cord 2.5", "(none)", "1.67"),
+    ]  # fmt: skip
+    assert table_changes(a, a) == []
+    assert table_changes(a, tmp_path / "none.csv") is None
+
+
+def test_holes_that_moved_are_one_line_and_bought_things_have_units(
+    pair: tuple[Path, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    there = compared(pair, capsys)
+    assert re.search(r"^  lower\.bench +4  →  4, 4 moved \(largest 0\.5 mm\)$", there, re.M)
+    assert "x_mm" not in there
+    assert not re.search(r"\.csv.* bytes", there)
+    told = json.loads(compared(pair, capsys, "--json"))
+    assert told["numbered"]["features"] == [{"what": "lower.bench", "a": 4, "b": 4, "moved": 4, "largest": 0.5}]

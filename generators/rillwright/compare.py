@@ -9,11 +9,13 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from .comparing_words import feature_lines, file_lines, part_lines
 from .exits import HOLDS, UNUSABLE
 
 if TYPE_CHECKING:
-    from .differences import Change, Differences, Folder
+    from .differences import Differences, Folder
     from .export.solid_difference import SolidDifference
+    from .paired import Change
 
 LISTED = 200  # lines of one table in the text; --json gives all
 _LEFT_OUT = "(left out)"
@@ -56,7 +58,7 @@ def _solids(a: Folder, b: Folder) -> list[SolidDifference]:
 
 
 def as_dict(a: Folder, b: Folder, found: Differences, solids: list[SolidDifference]) -> dict[str, Any]:
-    """Everything, for `--json`: changes as what, in A, in B; volumes in mm³, null if not known. What was typed first, then by weight."""
+    """Everything, for `--json`: changes as what, in A, in B; volumes in mm³, null if not known."""
 
     def rows(changes: list[Change] | None) -> list[dict[str, str]] | None:
         return None if changes is None else [dict(zip(("what", "a", "b"), c, strict=True)) for c in changes]
@@ -72,7 +74,8 @@ def as_dict(a: Folder, b: Folder, found: Differences, solids: list[SolidDifferen
         "solids": [{**asdict(s), "symmetric_difference": s.differ} for s in solids],
         "nets": rows(found.nets),
         **{name: rows(changes) for name, changes in found.tables.items()},
-        "files": rows(found.files),
+        "files": rows(found.files), "rows_of": {name: rows(changes) for name, changes in found.sheets.items()},
+        "numbered": {table: [asdict(n) for n in kinds] for table, kinds in found.numbered.items()},
     }  # fmt: skip
 
 
@@ -93,10 +96,11 @@ def _text(a: Folder, b: Folder, found: Differences, solids: list[SolidDifference
             lines.append(f"  {f['severity']:<8} {f['rule']}, {', '.join((f['plate'], *f['features']))}: {f['what']}")
     tables = found.tables
     for part in (_block("rules", found.rules), ["solids, mm³", *_solid_lines(a, b, solids)],
-                 _block("features", tables["features"], _UNBUILT.format("features")), _block("nets", found.nets),
-                 _block("bought parts", tables["parts"], _UNBUILT.format("parts")),
-                 _block("paper and other tables", found.files)):  # fmt: skip
-        lines += ["", *part]
+                 _block("features", None, _UNBUILT.format("features")) if tables["features"] is None
+                 else feature_lines(a, b, found), _block("nets", found.nets),
+                 _block("bought parts", None, _UNBUILT.format("parts")) if tables["parts"] is None
+                 else part_lines(a, b, found), file_lines(found)):  # fmt: skip
+        lines += ["", *part] if part else []
     return lines
 
 

@@ -9,16 +9,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from .paired import NOTHING, Change, Numbered, Rows, numbered, renamed, table_changes
 from .spec.typed import leaves
 
 TABLES = {"features": ("plate", "feature"), "parts": ("part",)}  # and the columns that name a row
-NOTHING = "(none)"  # stands where one of the two has no such thing
 # Compared by what they mean, not as files; the page holds what all the others do.
 TOLD = ("checks.json", "report.html", *(f"{t}.csv" for t in TABLES))
 SHAPES = (".step", ".stl", ".glb", ".png")
 NET = ("joined", "coolant_ml", "ports", "tubes", "plugs")  # of a row of nets, what is told of it
-
-Change = tuple[str, str, str]  # what, in A, in B
 
 
 class NotBuiltError(Exception):
@@ -45,7 +43,7 @@ class Folder:
         steps = sorted(p.stem for p in self.path.glob("*.step") if p.stem != "assembly")
         return sorted(steps, key=lambda n: (listed.index(n) if n in listed else len(listed), n))
 
-    def rows(self, table: str) -> dict[tuple[str, ...], dict[str, str]] | None:
+    def rows(self, table: str) -> Rows | None:
         """Rows of a table by what names them; None where the folder has no such table."""
         file = self.path / f"{table}.csv"
         if not file.is_file():
@@ -98,6 +96,8 @@ class Differences:
     rules: list[Change] = field(default_factory=list)  # whose nearest case differs
     nets: list[Change] = field(default_factory=list)
     files: list[Change] = field(default_factory=list)  # paper and tables, by their contents
+    numbered: dict[str, list[Numbered]] = field(default_factory=dict)  # by table: kinds that came, went or moved
+    sheets: dict[str, list[Change]] = field(default_factory=dict)  # by name: rows of the other tables
 
     @property
     def followed(self) -> list[Change] | None:
@@ -120,9 +120,13 @@ def differences(a: Folder, b: Folder) -> Differences:
     found = [{f["key"]: f for f in x.checks["findings"]} for x in (a, b)]
     gained = [f for key, f in found[1].items() if key not in found[0]]
     lost = [f for key, f in found[0].items() if key not in found[1]]
+    pairs = {t: (left, renamed(left, right)) for t in TABLES
+             if (left := a.rows(t)) is not None and (right := b.rows(t)) is not None}  # fmt: skip
+    files = _files(a, b)
     return Differences(
-        _typed(a, b), parameters, {t: _rows(a, b, t) for t in TABLES}, gained, lost, _changes(_answers(a), _answers(b)),
-        _changes(_nets(a), _nets(b)), _files(a, b),
+        _typed(a, b), parameters, {t: _rows(*pairs[t], t) if t in pairs else None for t in TABLES}, gained, lost,
+        _changes(_answers(a), _answers(b)),
+        _changes(_nets(a), _nets(b)), files, {t: numbered(*pair) for t, pair in pairs.items()}, _sheets(a, b, files),
     )  # fmt: skip
 
 
@@ -198,11 +202,14 @@ def _files(a: Folder, b: Folder) -> list[Change]:
     return [(k, left.get(k, none)[1], right.get(k, none)[1]) for k in {**left, **right} if left.get(k) != right.get(k)]
 
 
-def _rows(a: Folder, b: Folder, table: str) -> list[Change] | None:
-    """Rows that only one has, and the cells that differ in those that both have."""
-    left, right = a.rows(table), b.rows(table)
-    if left is None or right is None:
-        return None
+def _sheets(a: Folder, b: Folder, files: list[Change]) -> dict[str, list[Change]]:
+    """Rows that differ in each table that both have, but those that are told by what they mean."""
+    found = {n: table_changes(a.path / n, b.path / n) for n, *sizes in files if n.endswith(".csv") and NOTHING not in sizes}
+    return {name: changes for name, changes in found.items() if changes is not None}
+
+
+def _rows(left: Rows, right: Rows, table: str) -> list[Change]:
+    """Rows that only one has, and the cells that differ in those that both have, numbered ones paired by their places."""
     out: list[Change] = []
     for name in {**left, **right}:
         label = ".".join(name)
@@ -211,6 +218,6 @@ def _rows(a: Folder, b: Folder, table: str) -> list[Change] | None:
             words = ", ".join(v for c, v in row.items() if v and c not in TABLES[table])
             out.append((label, *((words, NOTHING) if name in left else (NOTHING, words))))
             continue
-        out += [(f"{label} {c}", left[name].get(c, ""), right[name].get(c, ""))
-                for c in right[name] if left[name].get(c, "") != right[name].get(c, "")]  # fmt: skip
+        cells = [(f"{label} {c}", left[name].get(c, ""), v) for c, v in right[name].items() if c not in TABLES[table]]
+        out += [cell for cell in cells if cell[1] != cell[2]]
     return out
