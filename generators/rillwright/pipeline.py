@@ -233,6 +233,6 @@ def _close(planned: Planned, path: Path, out: Path, folder: Path, result: Result
 
 def _failed(result: Result) -> str:
     """What lies in the folder of a job that must not be cut."""
-    lines = [f"{f.rule}  {f.plate}: {', '.join(f.features)}: {f.what}" for f in result.findings
+    lines = [f"{f.rule}  {': '.join(t for t in (f.plate, ', '.join(f.features), f.what) if t)}" for f in result.findings
              if f.severity == "error" and not f.waived]  # fmt: skip
     return "\n".join([f"{result.job} failed these checks; do not cut from this folder.", "", *lines, ""])

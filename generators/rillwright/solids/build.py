@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 
 import cadquery as cq
@@ -20,13 +20,19 @@ from ..layout.edge_break import hollow_at_arcs
 from ..layout.features import Cut, Feature, Hardware, Outline, PlateLayout, Profile, Vec3
 from ..layout.machine import Stance
 from ..layout.pockets import Pocket
+from ..layout.profiles import STAND_OUT
+from ..layout.swept import trees
 from .boolean import GeometryError as GeometryError
 from .boolean import cut
 from .cavity import Cavity, Touched, at_home, faces_of, of_block, of_tool
+from .pieces import in_pieces
 from .pockets import cord_solid, pocket_tool, wire
 from .reach import Cluster, clusters
 from .seams import seam
 from .swap import plain, plain_pocket, stepped, swapped, trimmed
+from .trees import tree_tool, valid
+
+FUZZY = 1e-5  # mm: a hundred times what the kernel takes for the same place
 
 
 @lru_cache(maxsize=512)
@@ -131,17 +137,39 @@ def plate_solid(plate: PlateLayout, swap: bool = True) -> Any:
 def _finished(plate: PlateLayout, swap: bool) -> Any:
     base = blank(plate.outline, plate.thickness, plate.side)
     cavities, rest = _apart(plate) if swap else ([], list(plate.cuts))
-    left = cut(base, _tools(rest, plate)) if rest else base
-    solids = left.Solids()
-    if len(solids) != 1:
-        what = "nothing is left of it" if not solids else f"it falls into {len(solids)} pieces"
-        raise GeometryError(f"{what}; look for features that cut it through")
-    return swapped(solids[0], cavities) if cavities else solids[0]
+    whole = _whole(base, rest, plate) if rest else base
+    return swapped(whole, cavities) if cavities else whole
+
+
+def _whole(base: Any, cuts: Sequence[Cut], plate: PlateLayout) -> Any:
+    """What the cuts leave, in one piece; where floors are round also valid, if any way leads there. Raises
+    GeometryError."""
+    tools, left = _tools(cuts, plate), None
+    for way in (partial(cut, base, tools), partial(_one_by_one, base, tools), partial(cut, base, tools, FUZZY)):
+        left = way()
+        if len(left.Solids()) == 1 and (not any(map(_rounded, cuts)) or valid(left)):
+            return left.Solids()[0]
+    raise GeometryError(in_pieces(left.Solids(), cuts, plate) if left is not None else "nothing was cut")
+
+
+def _one_by_one(base: Any, tools: list[Any]) -> Any:
+    for t in tools:
+        base = cut(base, [t])
+    return base
+
+
+def _rounded(c: Cut) -> bool:
+    return isinstance(c, Pocket) and c.floor_radius > 0
 
 
 def _tools(cuts: Sequence[Cut], plate: PlateLayout) -> list[Any]:
-    """Tools of cuts that may meet, with their seams where they graze no other."""
-    return [_led(c, cuts, plate) if isinstance(c, Feature) else pocket_tool(c, plate) for c in cuts]
+    """Tools of cuts that may meet, with their seams where they graze no other; strokes with a floor radius that run
+    into each other as one."""
+    joined = trees([c for c in cuts if isinstance(c, Pocket)])
+    within = {p.name for tree in joined for p in tree}
+    single = [_led(c, cuts, plate) if isinstance(c, Feature) else pocket_tool(c, plate)
+              for c in cuts if isinstance(c, Feature) or c.name not in within]  # fmt: skip
+    return [*single, *(tree_tool(tree, plate, STAND_OUT) for tree in joined)]
 
 
 def _led(feature: Feature, cuts: Sequence[Cut], plate: PlateLayout) -> Any:
@@ -174,5 +202,10 @@ def _cavity(cluster: Cluster, plate: PlateLayout) -> Cavity:
     if len(cluster.cuts) == 1 and isinstance(one, Feature) and plain(one, plate):
         return of_tool(tool(replace(one, profile=trimmed(one, plate)), plate.side), faces_of(plate))
     if len(cluster.cuts) == 1 and isinstance(one, Pocket) and plain_pocket(one, plate):
-        return of_tool(pocket_tool(one, plate, stand_out=0.0), faces_of(plate))
+        return of_tool(_alone(one, plate), faces_of(plate))
     return of_block(cluster, plate, _tools(cluster.cuts, plate))
+
+
+def _alone(one: Pocket, plate: PlateLayout) -> Any:
+    """The tool of one pocket, ended in the faces that it opens."""
+    return tree_tool(trees([one])[0], plate, 0.0) if trees([one]) else pocket_tool(one, plate, stand_out=0.0)
