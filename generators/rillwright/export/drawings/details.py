@@ -165,6 +165,19 @@ def _bored(g: Group, f: Feature, plate: PlateLayout, found: list[Group]) -> Cuta
     if spot := facts.get("spotface_depth"):
         c.widths.append((-facts["spotface_radius"], facts["spotface_radius"], 0.0, f"Ø{2 * facts['spotface_radius']:g}"))
         c.depths.append((facts["spotface_radius"], spot, f"{spot:g}"))
+    _threaded(c, f, plate, through)
+    c.widths.append((-bore, bore, deep * 0.75 if through else deep - MARGIN - 1.5 * bore, f"Ø{2 * bore:g}"))
+    if not through:
+        long = facts.get("bore_depth", max(z for r, z in f.profile if r > 0))
+        c.depths.append((bore, long, short(long)))
+    _headed(c, facts)
+    c.title = f"{f.role.capitalize()} {_title(g, c.scale)}"
+    return c
+
+
+def _threaded(c: Cutaway, f: Feature, plate: PlateLayout, through: bool) -> None:
+    """Thread of a port, plug or tapped hole, with its length where it ends in the material."""
+    facts, deep = f.facts, plate.thickness if through else f.depth
     if f.role in ("port", "plug") and f.thread:
         full = min(facts["full_thread"], deep)
         major = threads.pipe(f.thread).major_diameter / 2
@@ -179,13 +192,6 @@ def _bored(g: Group, f: Feature, plate: PlateLayout, found: list[Group]) -> Cuta
         if "full_thread" in facts:
             c.depths.append((major, full, f"{short(full)} thread"))
         c.widths.append((-major, major, 0.0, f.thread))
-    c.widths.append((-bore, bore, deep * 0.75 if through else deep - MARGIN - 1.5 * bore, f"Ø{2 * bore:g}"))
-    if not through:
-        long = facts.get("bore_depth", max(z for r, z in f.profile if r > 0))
-        c.depths.append((bore, long, short(long)))
-    _headed(c, facts)
-    c.title = f"{f.role.capitalize()} {_title(g, c.scale)}"
-    return c
 
 
 def _headed(c: Cutaway, facts: dict[str, float]) -> None:
