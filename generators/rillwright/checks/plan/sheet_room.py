@@ -14,6 +14,7 @@ from ..report import Case, outcome
 
 LEVEL = 1e-9
 ROLES = ("port", "plug", "drilling")
+SMALLEST = "G1/8"  # of the pipe threads that there are
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,6 @@ def _remedy(line: list[Feature], deep: float, thick: float, need: float) -> str:
     elif thick < 2 * high:
         sheet = f"take a sheet of {math.ceil(2 * high - 1e-6)} mm or thicker instead of {thick:g}"
         out.append(f"{sheet} and put it at z {-high:g}")
-    if any(f.thread for f in line) and thick < 2 * high:
+    if any(f.thread and f.thread != SMALLEST for f in line) and thick < 2 * high:
         out.append("take a smaller thread")
     return ", or ".join(out)

@@ -14,10 +14,13 @@ from ..outline import Impossible
 from ..pockets import Point2
 from ..run_out import RUN_OUT
 from ..sealing.obstacles import Obstacle
+from ..sealing.ring import InTheWay
 from ..sealing.screws import Screws, screws_along
 from .decks import Deck
 from .grooves import Sealed
 
+LEAST_COVER = 3.0  # mm: no thinner cover is advised; our choice, no source
+SMALLEST = "M3"
 FLOOR = 2.0  # mm of body that must stand under a blind hole; our choice, no source
 HEAD = {"countersunk": "ISO 10642", "counterbored": "ISO 4762", "on-top": "ISO 4762"}
 
@@ -39,10 +42,15 @@ def place(deck: Deck, shape: Outline, sealed: Sequence[Sealed], stand: Sequence[
     """Places of the cover's screws. Raises InTheWay."""
     s = deck.cover.screws
     pitch = min([s.pitch, *(x.ring.length / 2 for x in sealed)])  # two screws at least beside the shortest groove
-    return screws_along(
-        [x.ring.path for x in sealed], pitch, deck.reach, deck.keep_out, stand, s.at, shape,
-        max(0.0, deck.rim - deck.keep_out), 2 * max(deck.head + 1.0, deck.keep_out),
-    )  # fmt: skip
+    try:
+        return screws_along(
+            [x.ring.path for x in sealed], pitch, deck.reach, deck.keep_out, stand, s.at, shape,
+            max(0.0, deck.rim - deck.keep_out), 2 * max(deck.head + 1.0, deck.keep_out),
+        )  # fmt: skip
+    except InTheWay as e:
+        if s.thread == SMALLEST:  # what there is not is no advice
+            e.do = e.do.replace("take a smaller screw or", "take")
+        raise
 
 
 def fixing(deck: Deck, body: PlateLayout, job: Job) -> Fixing:
@@ -64,13 +72,7 @@ def fixing(deck: Deck, body: PlateLayout, job: Job) -> Fixing:
     if s.length is not None:
         _require_length(deck, s.length, grip + lost - seat, wanted, most)
     if not held:
-        need = grip + lost - seat
-        others = " or ".join(x for x in ("thread", "insert", "nut") if x != s.into)
-        raise Impossible(
-            (*loc, "thread"), f"no {HEAD[s.head]} {s.thread} screw fits: it has to be {need + wanted:.1f} to "
-            f"{need + most:.1f} mm long, and there are {min(known):g} to {max(known):g}",
-            f"take another thread or thickness, or give into: {others}",
-        )  # fmt: skip
+        raise _no_length(deck, known, (lost - seat, grip, wanted, most))
     length = held[0]
     engaged = length + seat - grip - lost
     if s.into == "nut":
@@ -83,13 +85,40 @@ def fixing(deck: Deck, body: PlateLayout, job: Job) -> Fixing:
     return Fixing(length, seat, engaged, wanted, full, bore, hole)
 
 
+def _no_length(deck: Deck, known: Sequence[float], lengths: tuple[float, float, float, float]) -> Impossible:
+    """Why no stock length fits, with the nearest ones and the covers that they would suit.
+
+    lengths: before the cover and lost behind it, the cover's thickness, least and most engagement, mm.
+    """
+    s = deck.cover.screws
+    lost, grip, wanted, most = lengths
+    loc, name = (*deck.loc, "screws", "thread"), f"{HEAD[s.head]} {s.thread}"
+    others = " or ".join(x for x in ("thread", "insert", "nut") if x != s.into)
+    other = f"take {'another' if s.thread == SMALLEST else 'a smaller'} thread, or give into: {others}"
+    if most < wanted:
+        what = f"no {name} screw fits: it needs {wanted:.1f} mm of thread, and the body has room for {max(0.0, most):.1f}"
+        return Impossible(loc, what, f"take a body {wanted - most:.1f} mm thicker, {other}")
+    low, high = lost + grip + wanted, lost + grip + most
+    near = [*[n for n in sorted(known) if n < low][-1:], *[n for n in sorted(known) if n > high][:1]]
+    nearest = " and ".join(f"{n:g}" for n in near)
+    what = f"no {name} screw fits: it has to be {low:.1f} to {high:.1f} mm long, and the nearest there are {nearest}"
+    suits = [f"a cover of {max(n - lost - most, 0.0):.1f} to {n - lost - wanted:.1f} mm suits {n:g}" for n in near
+             if n - lost - wanted >= LEAST_COVER]  # fmt: skip
+    deep = screws.cap(s.thread).counterbore_depth
+    sunk = [n for n in screws.lengths(HEAD["counterbored"], s.thread) if low <= n + deep <= high]
+    if s.head == "countersunk" and deep <= grip - FLOOR and sunk:
+        suits.append(f"head: counterbored, {deep:g} mm deep, suits {sunk[0]:g}")
+    return Impossible(loc, what, "; ".join([*suits, other]))
+
+
 def _require_head(deck: Deck, grip: float) -> None:
     """Raises Impossible where a countersink leaves nothing of the cover; what is merely thin, `countersink.under` tells."""
     s = deck.cover.screws
     deep = screws.countersunk(s.thread).head_diameter_theoretical_max / 2 - screws.clearance_hole(s.thread, s.fit) / 2
     if deep >= grip:
         what = f"a countersink {deep:.1f} mm deep goes through a cover of {grip:g} mm"
-        raise Impossible((*deck.loc, "screws", "head"), what, "take head: on-top, a smaller thread, or a thicker cover")
+        smaller = "" if s.thread == SMALLEST else "a smaller thread, "
+        raise Impossible((*deck.loc, "screws", "head"), what, f"take head: on-top, {smaller}or a thicker cover")
 
 
 def _require_length(deck: Deck, length: float, before: float, wanted: float, most: float) -> None:
@@ -120,7 +149,8 @@ def _room(deck: Deck, body: PlateLayout, job: Job) -> tuple[float, float, float,
         i = fixings.insert(s.thread)
         if i.depth > body.thickness - FLOOR:
             raise Impossible((*deck.loc, "screws", "into"), f"an insert {s.thread} takes {i.depth:g} mm of a body of "
-                             f"{body.thickness:g} mm", "take a smaller thread, or a thicker body")  # fmt: skip
+                             f"{body.thickness:g} mm", f"take {'' if s.thread == SMALLEST else 'a smaller thread, or '}"
+                             "a thicker body")  # fmt: skip
         return i.length, min(i.length, t.diameter), i.hole / 2, 0.0
     most = body.thickness - FLOOR - max(job.limits.tip_clearance, 1.0)
     return most, wanted, t.tap_drill / 2, 0.0
