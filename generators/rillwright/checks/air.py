@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -9,6 +10,9 @@ from .finding import Outcome
 from .report import Case, outcome
 
 METHOD = "slow filling of the void read from the exported STL, on a grid of 1 mm cells (grid_mm: coarser in the largest)"
+# By axis, toward less and toward more: the frame of the file is seen from above.
+SIDES = (("left edge", "right edge"), ("front edge", "back edge"), ("under side", "upper side"))
+SHARED = 0.4  # of a tilt's direction: below it an axis is not worth a word
 
 
 def air_checks(rows: Sequence[dict[str, Any]], limit: float) -> list[Outcome]:
@@ -31,13 +35,24 @@ def _air(r: dict[str, Any], s: dict[str, Any], pocket: dict[str, Any], limit: fl
     tilt = s["tilt"]
     cure = ""
     if tilt:
-        cure = f"tilt it {tilt['degrees']}° to bleed it, up towards {tilt['up']}: leaves {tilt['trapped_ml']:g} mL; or "
+        how = leaning(s["up"], tilt["up"], tilt["degrees"])
+        cure = f"{how} to bleed it (up towards {tilt['up']}): leaves {tilt['trapped_ml']:g} mL; or "
     return Case(
         r["assembly"], (pocket["near"],), pocket["ml"], limit,
         f"a pocket of air stays there in loop {r['loop']} ({s['stand']}): no port lies higher on any way out of it",
         f"{cure}lead a port or a riser into the top of it", (tuple(pocket["at"]),), (r["loop"],), at_most=True,
         tolerance=0.1,
     )  # fmt: skip
+
+
+def leaning(stand: Sequence[float], up: Sequence[float], degrees: float) -> str:
+    """A tilt in words: `lean its right edge up 15°`. stand, up: what points up before and after, in the job's axes."""
+    size = math.hypot(*stand)
+    along = sum(a * b for a, b in zip(up, stand, strict=True)) / size**2
+    side = [u - along * s for u, s in zip(up, stand, strict=True)]
+    most = max(math.hypot(*side), 1e-9)
+    raised = [SIDES[i][c > 0] for i, c in enumerate(side) if abs(c) > SHARED * most]
+    return f"lean its {' and '.join(raised)} up {degrees:g}°"
 
 
 def _rest(r: dict[str, Any], s: dict[str, Any]) -> Case:

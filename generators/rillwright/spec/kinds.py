@@ -18,6 +18,12 @@ NAME_WORDS = (
     f"must be a name of lower-case letters, digits and hyphens, a letter first, at most {NAME_LENGTH} long"
 )
 
+# What the trade calls a material, and the one of ours that is most likely meant.
+MEANT: dict[str, str] = {
+    "acetal": "pom-c", "pom": "pom-c", "acrylic": "pmma-cast", "pmma": "pmma-cast", "polycarbonate": "pc",
+    **dict.fromkeys(("aluminium", "aluminum"), "aluminium-6082-t6"), "glass": "borosilicate-3.3",
+}  # fmt: skip
+
 _WORDS: dict[str, str] = {
     **dict.fromkeys(("bool_type", "bool_parsing"), "must be true or false"),
     **dict.fromkeys(("int_type", "int_parsing", "int_from_float"), "must be a whole number"),
@@ -139,7 +145,8 @@ def _choice(fault: Fault) -> Said:
     found = _CHOICE.finditer(str(fault.context.get(key, "")))
     names = ["".join(filter(None, m.groups())) for m in found if m[3] != "or"]
     given = fault.context.get("tag", fault.given) if fault.kind == "union_tag_invalid" else fault.given
-    near = nearest(given, names) if isinstance(given, str) else None
+    meant = MEANT.get(given.lower()) if isinstance(given, str) else None
+    near = meant if meant in names else nearest(given, names) if isinstance(given, str) else None
     what = f"must be one of {listed(names)}" if len(names) > 1 else f'must be "{"".join(names)}"'
     return Said(what, shown(given), f'did you mean "{near}"?' if near and near != given else None)
 

@@ -136,11 +136,16 @@ def _judge(rate: float, wide: float, limit: float, r: Readings) -> tuple[Verdict
     if rate - wide > limit:
         return "leaks", f"even the least that the readings allow, {rate - wide:.3g} mL/min, is above the limit"
     if rate < -wide:
-        return "undecided", "the pressure rose by more than the readings' uncertainty: read temperature and barometer anew"
+        return "undecided", (
+            "the pressure rose by more than the readings' uncertainty: read temperature and barometer anew "
+            "(--start-temperature, --end-temperature, --start-barometer, --end-barometer)"
+        )
     if rate + wide <= limit:
         return "tight", f"even the most that the readings allow, {rate + wide:.3g} mL/min, is within the limit"
-    unread = [word for word, read in (("both temperatures", r.celsius), ("the barometer", r.barometer)) if read is None]
-    do = f"read {' and '.join(unread)} as well, or " if unread else ""
+    given = (("both temperatures", "temperature", r.celsius), ("the barometer", "barometer", r.barometer))
+    unread = [(word, f"--start-{option}, --end-{option}") for word, option, read in given if read is None]
+    words, options = (joint.join(u[i] for u in unread) for i, joint in enumerate((" and ", ", ")))
+    do = f"read {words} as well ({options}), or " if unread else ""
     return "undecided", f"the limit lies within the uncertainty: {do}wait longer, or take a finer gauge"
 
 

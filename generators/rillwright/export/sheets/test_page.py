@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from ...checks.air import leaning
 from ...checks.plan.leak_test import CAUTIONS, plan_test
 from ...layout.hardware import in_assembly
 from ...layout.job_layout import JobLayout
@@ -127,7 +128,7 @@ def filling_steps(loop: str, row: dict[str, Any], layout: JobLayout) -> tuple[st
     if s["air"]:
         worst = s["air"][0]
         most = f"most of it ({worst['ml']:.1f} mL) near {worst['near']}"
-        steps.append(f"{s['trapped_ml']:.1f} mL of air stay ({s['stand']}), {most}." + _tilting(s["tilt"]))
+        steps.append(f"{s['trapped_ml']:.1f} mL of air stay ({s['stand']}), {most}." + _tilting(s))
     else:
         steps.append(f"No pocket of air stays ({s['stand']}).")
     steps.append("Run the pump in short bursts, top up, and look at the level again after an hour and after a day.")
@@ -142,6 +143,8 @@ def _draining(low: str, s: dict[str, Any]) -> str:
     """Turned over, what stays of the coolant is what stays of the air now, with every port open in both."""
     left, over = _left(s), float(s["trapped_ml"])
     turned = f" Turned over with every port open {over:.1f} mL stay." if left > max(1.0, 2 * over) else ""
+    if left < 0.05:  # would be told as 0.0
+        return f"Drain by {low}: it runs empty.{turned}"
     return f"Drain by {low}: {left:.1f} mL stay and have to be drawn or blown out (below the test pressure).{turned}"
 
 
@@ -154,10 +157,12 @@ def _levels(levels: list[dict[str, Any]]) -> list[str]:
     return told
 
 
-def _tilting(tilt: dict[str, Any] | None) -> str:
+def _tilting(s: dict[str, Any]) -> str:
+    tilt = s["tilt"]
     if not tilt:
         return " No tilt of 15 or 30 degrees clears half of it: let the flow carry it out."
-    return f" Tilt it by {tilt['degrees']} degrees, up towards x, y, z = {tilt['up']}: {tilt['trapped_ml']:.1f} mL stay."
+    how = leaning(s["up"], tilt["up"], tilt["degrees"]).capitalize()
+    return f" {how} (x, y, z = {tilt['up']} points up): {tilt['trapped_ml']:.1f} mL stay."
 
 
 def _left(s: dict[str, Any]) -> float:
