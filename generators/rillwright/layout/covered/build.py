@@ -165,10 +165,11 @@ def _ways(
     require_apart(nets)
     wide, tight = max(d.between for d in found), max(d.tight for d in found)
     edge = max(d.edge for d in found)
+    first, *rest = dict.fromkeys(((wide, edge), (tight, edge), (tight, tight)))
     failed: list[tuple[Problem, Impossible | Unexplained]] = []
-    for between, rim in dict.fromkeys(((wide, edge), (tight, edge), (tight, tight))):
-        problem = asked(job, plate, body, nets, found, keep, between, rim)
-        problem = replace(problem, given=given)
+
+    def tried(between: float, rim: float) -> tuple[Problem, Routing] | None:
+        problem = replace(asked(job, plate, body, nets, found, keep, between, rim), given=given)
         if explained and any(isinstance(e, Unexplained) for _, e in failed):
             tell(f"{body.name}: looking for ways of its channels with less room for screws")
         try:
@@ -176,6 +177,14 @@ def _ways(
             return problem, routed(problem, nets)
         except (Impossible, Unexplained) as e:
             failed.append((problem, e))
+            return None
+
+    if (best := tried(*first)) is not None:
+        return best
+    # with the least room first: where that fails nothing between goes either, and a failure takes seconds
+    least = tried(*rest[-1]) if rest else None
+    if least is not None:
+        return next((way for r in rest[:-1] if (way := tried(*r)) is not None), least)
     raise _told(failed, nets) if explained else failed[-1][1]
 
 

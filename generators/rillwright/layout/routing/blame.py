@@ -199,6 +199,8 @@ def cures(
     if net.pins and works(free := _with_net(problem, replace(net, pins=()))):
         yield f"{net.name} without its pins, or other pins (tried without)", free
     lack = max(-pinch.spare, 0.0) + 0.05
+    if problem.levels == 1 and works(two := replace(problem, levels=2)):
+        yield "a second level (tried)", two
     for less in (0.0, 0.5, 1.0):
         thin = math.floor((net.width - 2 * lack + 0.1 - less) * 2 + 1e-6) / 2
         thinner = _with_net(problem, replace(net, width=thin))
@@ -208,8 +210,6 @@ def cures(
     wall = math.floor((problem.wall - lack - 0.2) * 10) / 10
     if wall >= LEAST_WALL and works(tighter := _less_wall(problem, problem.wall - wall)):
         yield f"walls and clearances of {wall:g} mm instead of {problem.wall:g} (tried)", tighter
-    if problem.levels == 1 and works(two := replace(problem, levels=2)):
-        yield "a second level (tried)", two
     yield from _moved(problem, net, blockers, pinch, works)
 
 

@@ -39,24 +39,29 @@ def solve(problem: Problem, thorough: bool = True, explained: bool = True) -> Ro
     from .blame import explain
 
     coarse = Grid(problem, PITCH)
-    best: Routing | None = None
-    for loose in (True, False):
-        other, tight = _shortest(Board(problem, coarse, loose), thorough)
+    board = Board(problem, coarse, loose=True)
+    best, tight = _shortest(board, thorough)
+    if best is not None and (not thorough or _over(best) <= LONG):
+        return best
+    if best is not None or tight:  # else nothing was found where more is let through
+        other, tight = _shortest(Board(problem, coarse), thorough)
         best = _shorter(best, other)
-        if best is not None and (not thorough or _over(best) <= LONG):
-            return best
     if best is not None:
         return best
+    if not thorough:
+        raise NoRoute(_named(tight), (), (0.0, 0.0), 0.0, ())
     board = Board(problem, Grid(problem, PITCH / 2))  # it finds narrow gaps that lie between the nodes of the coarse one
     best, tight = _shortest(board, thorough)
     if best is not None:
         return best
-    name, bend = (tight.net, tight) if isinstance(tight, TightBend) else (tight, None)
-    if not thorough:
-        raise NoRoute(name, (), (0.0, 0.0), 0.0, ())
+    name, bend = _named(tight), tight if isinstance(tight, TightBend) else None
     if not explained:
         raise Unexplained(partial(explain, problem, board, name, bend))
     raise explain(problem, board, name, bend)
+
+
+def _named(tight: str | TightBend) -> str:
+    return tight.net if isinstance(tight, TightBend) else tight
 
 
 def _over(r: Routing) -> float:
@@ -123,8 +128,8 @@ def found(board: Board, rng: np.random.Generator, thorough: bool) -> list[dict[s
     for begin in (0, tries):
         ways = _ways(board, rng, range(begin, begin + tries), ENOUGH, GOOD * least)
         out = _different([*out, *(_shortened(board, rng, laid) for _, laid in _different(ways)[:SHORTENED])])
-        if out and out[0][0] <= POOR * least:
-            break
+        if not out or out[0][0] <= POOR * least:
+            break  # also where nothing was found: as many tries again find hardly ever more
     return [laid for _, laid in out[:PULLED]]
 
 
