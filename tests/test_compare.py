@@ -273,9 +273,10 @@ def test_numbered_things_are_paired_by_their_places() -> None:
     assert kind.words == "4  →  3, 1 fewer, 1 moved (largest 3.1 mm)"
     (kind,) = numbered(fewer, renamed(fewer, a))
     assert kind.words == "3  →  4, 1 more, 1 moved (largest 3.1 mm)"
-    mixed = _screws((0.0, 0.0), (30.0, 0.0)) | _screws((30.0, 1.0), (0.0, 1.0), first=3, size="M5")
-    other = _screws((0.0, 1.0), (30.0, 1.0), size="M5") | _screws((30.0, 0.0), (0.0, 0.0), first=3)
-    assert numbered(mixed, renamed(mixed, other)) == []  # of one size first, though another lies nearer
+    mixed = _screws((0.0, 0.0)) | _screws((0.0, 5.0), first=2, size="M5")
+    other = _screws((0.0, 9.0), size="M5") | _screws((0.0, 4.0), first=2)
+    (kind,) = numbered(mixed, renamed(mixed, other))  # of one size, though another lies nearer: 4 and 4, not 1 and 9
+    assert kind.words == "2  →  2, 2 moved (largest 4.0 mm)"
     assert len(renamed(a, _screws(*ring, (90.0, 0.0)))) == 5
 
 
