@@ -87,7 +87,7 @@ def test_legs_that_run_on_straight_are_one_stroke() -> None:
     assert taken(two) == pytest.approx(pocket_volume(leg(1, (0.0, 0.0), 0.3, 55.0, 0.0, 8.0, 1.5), THICK), rel=2e-6)
 
 
-# junctions that were seen to leave two pieces, an open mesh, and a wrong union: width, radius, ends of four legs
+# junctions that were seen to leave an open mesh, two pieces and a wrong union: two ends of the first leg, radius
 SEEN = [(154.2, 55.0, 139.7895240529156, 81.47834947932674, 0.5), (154.2, 40.0, 136.05016727691876, 76.51380302421738, 1.0),
         (154.2, 20.0, 131.37229868976956, 71.23148236962236, 1.5)]  # fmt: skip
 
@@ -97,6 +97,18 @@ def test_junctions_that_once_fell_apart(x: float, y: float, u: float, v: float, 
     ends = [((x, y), (u, v)), ((u, v), (0.0, 85.0)), ((u, v), (145.0, 90.0)), ((0.0, 85.0), (-150.0, 90.0))]
     legs = [Pocket(f"run.{i}", "channel", "seal", Stroke(Path(a, (Line(b),)), 10.0), 10.0, ("seal",), "lamp", r)
             for i, (a, b) in enumerate(ends)]  # fmt: skip
+    assert taken(legs) == pytest.approx(tree_volume(legs), rel=1e-5)
+
+
+def test_a_square_corner_that_once_had_no_mesh() -> None:
+    """The round end of one leg touches the quarter pipe of the other along a line: the kernel made a sliver of that."""
+    a, b, c = (0.0, 0.0), (30.10531149372744, 0.0), (1.1975487820380808e-15, 19.55745579659149)
+    d, e = (30.105311493727445, -44.203351439050294), (33.993122557359584, -54.92357548581768)
+    f = (43.84894783523916, -60.65951364546517)
+    lines = [(a, (Line(c),)), (a, (Line(b),)), (b, (Line(d), Arc(e, f), Line((59.761364703114516, -63.54124751859468))))]
+    width = 6.813059442008315
+    legs = [Pocket(f"run.{i}", "channel", "seal", Stroke(Path(start, pieces), width), 10.0, ("seal",), "lamp", 1.0)
+            for i, (start, pieces) in enumerate(lines)]  # fmt: skip
     assert taken(legs) == pytest.approx(tree_volume(legs), rel=1e-5)
 
 
