@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
@@ -173,8 +173,8 @@ class Trials:
     def __init__(self, seconds: float) -> None:
         self.until = time.process_time() + seconds
 
-    def __call__(self, problem: Problem) -> bool:
-        return time.process_time() < self.until and _works(problem)
+    def __call__(self, problem: Problem, fine: bool = False) -> bool:
+        return time.process_time() < self.until and _works(problem, fine)
 
 
 def _without(problem: Problem, pinch: Pinch, works: Trials) -> list[str]:
@@ -193,7 +193,7 @@ def _without(problem: Problem, pinch: Pinch, works: Trials) -> list[str]:
 
 
 def cures(
-    problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Callable[[Problem], bool]
+    problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Trials
 ) -> Iterator[Cure]:
     """Changes that let all nets through, each tried; one of a kind."""
     if net.pins and works(free := _with_net(problem, replace(net, pins=()))):
@@ -204,20 +204,20 @@ def cures(
     for less in (0.0, 0.5, 1.0):
         thin = math.floor((net.width - 2 * lack + 0.1 - less) * 2 + 1e-6) / 2
         thinner = _with_net(problem, replace(net, width=thin))
-        if thin >= max(2.0, 0.4 * net.width) and works(thinner):
+        if thin >= max(2.0, 0.4 * net.width) and works(thinner, True):
             yield f"a channel of {net.name} {thin:g} mm wide instead of {net.width:g} (tried)", thinner
             break
     wall = math.floor((problem.wall - lack - 0.2) * 10) / 10
-    if wall >= LEAST_WALL and works(tighter := _less_wall(problem, problem.wall - wall)):
+    if wall >= LEAST_WALL and works(tighter := _less_wall(problem, problem.wall - wall), True):
         yield f"walls and clearances of {wall:g} mm instead of {problem.wall:g} (tried)", tighter
     yield from _moved(problem, net, blockers, pinch, works)
 
 
-def _works(problem: Problem) -> bool:
+def _works(problem: Problem, fine: bool = True) -> bool:
     from .router import solve
 
     try:
-        solve(problem, thorough=False)
+        solve(problem, thorough=False, fine=fine)
     except NoRoute:
         return False
     return True
@@ -234,7 +234,7 @@ def _less_wall(problem: Problem, by: float) -> Problem:
 
 
 def _moved(
-    problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Callable[[Problem], bool]
+    problem: Problem, net: Net, blockers: tuple[str, ...], pinch: Pinch, works: Trials
 ) -> Iterator[Cure]:
     """The smallest of a few moves of the port nearest to the narrow place that helps."""
     names = {net.name, *blockers} - set(problem.given)

@@ -31,10 +31,11 @@ WIDER = 4  # times that nets are led as if they were wider where a bend found no
 PULLED = 2  # of those that are pulled tight at most, the shortest first
 
 
-def solve(problem: Problem, thorough: bool = True, explained: bool = True) -> Routing:
+def solve(problem: Problem, thorough: bool = True, explained: bool = True, fine: bool = True) -> Routing:
     """Routes every net that is not given; raises NoRoute, or Unexplained where the reason is not wanted yet.
 
-    Without `thorough` the first way round that can be pulled tight will do, and a failure is not explained.
+    Without `thorough` the first way round that can be pulled tight will do, and a failure is not explained. Without `fine`
+    gaps that lie between the nodes of the coarse grid may be missed.
     """
     from .blame import explain
 
@@ -48,13 +49,15 @@ def solve(problem: Problem, thorough: bool = True, explained: bool = True) -> Ro
         best = _shorter(best, other)
     if best is not None:
         return best
-    if not thorough:
+    if not fine:
         raise NoRoute(_named(tight), (), (0.0, 0.0), 0.0, ())
     board = Board(problem, Grid(problem, PITCH / 2))  # it finds narrow gaps that lie between the nodes of the coarse one
     best, tight = _shortest(board, thorough)
     if best is not None:
         return best
     name, bend = _named(tight), tight if isinstance(tight, TightBend) else None
+    if not thorough:
+        raise NoRoute(name, (), (0.0, 0.0), 0.0, ())
     if not explained:
         raise Unexplained(partial(explain, problem, board, name, bend))
     raise explain(problem, board, name, bend)
