@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rillwright.checks.solid.bodies import Body, body_cases
 from rillwright.checks.solid.mesh_faults import first_fault, mesh_fault
 from rillwright.checks.solid.pocket_volumes import pocket_volume
 from rillwright.checks.solid.stl import StlMesh
@@ -137,3 +138,14 @@ def test_a_hole_in_a_mesh_has_its_place_channel_and_remedy() -> None:
     assert math.dist(at, middles[gone]) < 40
     assert names[0] == "run.1"
     assert cure == "give run another floor_radius than 1 mm, or 0"
+
+
+@pytest.mark.parametrize("lost", [0.0, 5.0])
+def test_a_tree_alone_in_a_plate_has_its_volume_checked(lost: float) -> None:
+    pockets = tree(8.0, 1.0, [(0.0, 30.0, 0.0), (1.0, 30.0, 0.0)])
+    solid = plate_solid(plate([replace(p, depth=p.depth - lost) for p in pockets]))
+    made = mesh(solid)
+    read = StlMesh(made.vertices, made.triangles.astype(np.int64))
+    (case,) = body_cases(Body(plate(pockets), solid, read, 0, float(solid.Volume())))["volume.features"]
+    assert (case.margin > 0) == (lost == 0)
+    assert lost or case.measured < 0.05

@@ -95,6 +95,7 @@ def _feature_volume(b: Body) -> Case:
     rest = blank_volume(b.plate.outline, b.plate.thickness) - alone
     limit = max(1.0, 1e-6 * rest)
     meeting = [c for c in found if len(c) > 1]
+    rest -= sum(_off(c, b.plate) for c in meeting)
     expected, volume = rest - sum(_union(c, b.plate) for c in meeting), b.volume
     if abs(expected - volume) > limit:
         volume = float(b.solid.Volume(_FINE))
@@ -173,7 +174,7 @@ def _union_of(standing: Standing) -> float:
 
 
 def _united(tools: list[Any]) -> float:
-    return float(tools[0].fuse(*tools[1:]).Volume())
+    return float((tools[0].fuse(*tools[1:]) if len(tools) > 1 else tools[0]).Volume())
 
 
 def _turned(profile: Profile, i: int) -> Any:
