@@ -269,7 +269,7 @@ def polygon_block(rng: R) -> Job:
     end = [round(x + reach * 0.70710678, 3), round(y - reach * 0.70710678, 3), z]
     ports = [
         {"name": "in", "flow": "in", "loop": "hall", "on": "edge-3", "at": [0, z]},
-        {"name": "out", "flow": "out", "loop": "hall", "on": "outer", "at": end[:2], "depth": 14},
+        {"name": "out", "flow": "out", "loop": "hall", "on": "outer", "at": end[:2], "depth": 16},
     ]
     drillings = [
         {"name": "run", "from": "in", "to": end, "diameter": 8},

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ...layout.features import Feature, PlateLayout
 from ...layout.job_layout import JobLayout
@@ -79,8 +79,14 @@ def _read(p: PlateLayout, f: Feature) -> PortThread:
 
 
 def port_engagement(layout: JobLayout, limits: Limits) -> Outcome:
-    """Full thread below each fitting's face: an error below the least, a warning below the standard's."""
-    return graded("port.engagement", [_case(t, limits) for t in port_threads(layout)], METHOD, bound="exact")
+    """Full thread below each fitting's face: an error below the least, a warning below the standard's; a note where the
+    bore is open behind, for there the standard's fitting goes in all the way."""
+    every = list(port_threads(layout))
+    open_ = {(t.plate.name, (t.feature.name,)) for t in every if t.through}
+    found = graded("port.engagement", [_case(t, limits) for t in every], METHOD, bound="exact")
+    told = (replace(f, severity="note") if f.severity == "warning" and (f.plate, f.features) in open_ else f
+            for f in found.findings)  # fmt: skip
+    return replace(found, findings=tuple(told))
 
 
 def _case(t: PortThread, limits: Limits) -> tuple[Case, bool]:
