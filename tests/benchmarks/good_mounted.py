@@ -41,7 +41,7 @@ def radiator_panel(rng: R) -> Job:
         "side": "outer",
         "at": [-far - 17, 0],
         "loop": "hall",
-        "set": {"in": 30, "out": -30, "depth": 9},
+        "set": {"in": 30, "out": -30, "depth": 11.5},
     }
     plate = {
         "stock": {"material": rng.choice(["pom-c", "aluminium-6082-t6"]), "thickness": 20},
