@@ -163,7 +163,11 @@ def test_faces_that_only_touch_seal_nothing_but_a_bond_does(tmp_path: Path) -> N
     assert {f.features for f in found["net.leak"].findings} == {("run.1",), ("back",)}
 
 
-def test_channels_of_two_loops_that_cross_are_found_by_every_path(tmp_path: Path) -> None:
+def test_channels_of_two_loops_that_cross_are_found_by_every_path(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # placing refuses them at their line; the checks have to find them all the same
+    monkeypatch.setattr("rillwright.layout.covered.drawn.require_uncrossed", lambda *_: None)
     data = job()
     data["plates"]["board"]["covers"]["seal"] = {"stock": {"thickness": 12}, "join": "bonded"}
     channels = data["plates"]["board"]["channels"]
