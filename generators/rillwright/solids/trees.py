@@ -14,7 +14,6 @@ from functools import partial
 from typing import Any
 
 import cadquery as cq
-from OCP.BRep import BRep_Tool
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
 
@@ -27,7 +26,6 @@ from .pockets import levels, pocket_tool, prism
 
 VOLUME = 1e-5  # share by which the tool may differ from its sections; these are good to about 1e-6
 FUZZY = (1e-5, 1e-4, 1e-3)  # mm: how far apart what touches may lie
-LOOSE = 1e-4  # mm: an edge less sure than this is a sliver of surfaces that only touch
 SMALL = 1e-9  # mm²: a triangle smaller than this is none in a file of single precision
 Way = Callable[[], Any]
 
@@ -113,8 +111,6 @@ def _sound(made: Any, wanted: float) -> bool:
 
 def _meshes(solid: Any) -> bool:
     """Whether it has a closed mesh, without triangles that vanish in a file, of the same volume."""
-    if max(BRep_Tool.Tolerance_s(e.wrapped) for e in solid.Edges()) > LOOSE:
-        return False
     try:
         found = mesh(solid)
     except MeshError:
