@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from rillwright.checks.solid.bodies import Body, body_cases
@@ -62,6 +62,13 @@ def taken(pockets: list[Pocket]) -> float:
     return SIDE * SIDE * THICK - float(made.Volume())
 
 
+def _overlaid(legs: list[tuple[float, float, float]]) -> bool:
+    """Whether a leg lies on another all along, which no line of the file or of the router does."""
+    ways = [way for way, _, _ in legs]
+    apart = [ways[1] - (ways[0] + legs[0][2] + math.pi), *(w - ways[0] for w in ways[2:])]
+    return any(abs(math.remainder(a, 2 * math.pi)) < 0.15 for a in apart)
+
+
 @settings(max_examples=8, deadline=None)
 @given(
     st.sampled_from([5.0, 6.0, 8.0, 10.0, 12.0]), st.sampled_from([0.5, 1.0, 1.5, 2.0]),
@@ -69,6 +76,7 @@ def taken(pockets: list[Pocket]) -> float:
              min_size=2, max_size=3),
 )  # fmt: skip
 def test_any_tree_leaves_one_sound_plate(width: float, r: float, legs: list[tuple[float, float, float]]) -> None:
+    assume(not _overlaid(legs))
     pockets = tree(width, r, legs)
     (whole,) = trees(pockets)
     assert taken(pockets) == pytest.approx(tree_volume(whole), rel=1e-5)
@@ -149,3 +157,10 @@ def test_a_tree_alone_in_a_plate_has_its_volume_checked(lost: float) -> None:
     (case,) = body_cases(Body(plate(pockets), solid, read, 0, float(solid.Volume())))["volume.features"]
     assert (case.margin > 0) == (lost == 0)
     assert lost or case.measured < 0.05
+
+
+def test_legs_that_lie_on_one_another_are_no_plate_without_channels() -> None:
+    """Seen once: hardly a millionth of a degree apart, and the kernel's union of them took nothing away."""
+    legs = tree(5.0, 0.5, [(9.187892601929244e-07, 21.0, 0.0), (0.0, 20.0, 0.0), (0.0, 20.0, 0.0)])
+    with pytest.raises(GeometryError, match="lie on one another"):
+        taken(legs)

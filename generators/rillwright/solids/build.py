@@ -138,7 +138,11 @@ def _finished(plate: PlateLayout, swap: bool) -> Any:
     base = blank(plate.outline, plate.thickness, plate.side)
     cavities, rest = _apart(plate) if swap else ([], list(plate.cuts))
     whole = _whole(base, rest, plate) if rest else base
-    return swapped(whole, cavities) if cavities else whole
+    made = swapped(whole, cavities) if cavities else whole
+    untouched = len(made.Faces()) == len(base.Faces()) and math.isclose(made.Volume(), base.Volume(), rel_tol=1e-9)
+    if untouched and any(map(_rounded, plate.cuts)):
+        raise GeometryError("none of its cuts took anything away; look for lines that lie on one another")
+    return made
 
 
 def _whole(base: Any, cuts: Sequence[Cut], plate: PlateLayout) -> Any:
