@@ -128,7 +128,7 @@ class Limits(Part):
     engagement: PositiveLength | None = Field(None, description="Screw in the strut, mm. Left out: by material.")
     port_thread: PositiveLength | None = Field(None, description="Full thread in a port, mm. Left out: by material.")
     apart: NonNegativeLength = Field(0, description="Between parts of two assemblies that stand in one machine.")
-    spanner: NonNegativeLength = Field(3, description="Gap from a fitting's flange to the next one, or to a head or washer.")
+    spanner: NonNegativeLength = Field(3, description="From a fitting's flange to the next, or to a head or washer.")
     drill_ratio: PositiveLength = Field(20, description="Drill length over diameter.")
     lip: NonNegativeLength = Field(0.4, description="Between a spotface and the next face.")
     tip_clearance: NonNegativeLength = Field(1, description="Screw tip to the end of the full thread.")
