@@ -7,31 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from board import TEXT as BOARD
 from rillwright.layout import paths
 from rillwright.layout.pockets import Pocket, Stroke
 from rillwright.layout.routing.clearance import check
 from rillwright.pipeline import plan
 
-TEXT = """\
-job: board
-loops: {warm: {}, cool: {tint: sky}}
-plates:
-  board:
-    stock: {material: pom-c, thickness: 25}
-    outline: {length: 220, width: 140}
-    covers:
-      seal:
-        stock: {thickness: 10}
-        screws: {thread: M3, pitch: 40, head: on-top}
-    ports:
-      - {name: in, loop: warm, on: cover, at: [-80, 30], thread: G1/8}
-      - {name: out, loop: warm, on: cover, at: [80, 30], thread: G1/8}
-      - {name: a, loop: cool, on: cover, at: [-80, -30], thread: G1/8}
-      - {name: b, loop: cool, on: cover, at: [80, -30], thread: G1/8}
-    channels:
-      WARM
-      - {name: back, loop: cool, joins: [a, b]}
-"""
+TEXT = BOARD.replace("- {name: run, loop: warm, joins: [in, out]}", "WARM")
 
 
 def channels(folder: Path, warm: str) -> dict[str, Pocket]:

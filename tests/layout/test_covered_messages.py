@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from board import TEXT
 from rillwright.layout.job_layout import JobLayout
 from rillwright.layout.paths import Bow, Straight, path, pieces
 from rillwright.layout.pockets import Stroke
@@ -14,26 +15,6 @@ from rillwright.layout.telling import heard_by
 from rillwright.pipeline import plan
 from rillwright.spec.messages import SpecError
 
-TEXT = """\
-job: board
-loops: {warm: {}, cool: {tint: sky}}
-plates:
-  board:
-    stock: {material: pom-c, thickness: 25}
-    outline: {length: 220, width: 140}
-    covers:
-      seal:
-        stock: {thickness: 10}
-        screws: {thread: M3, pitch: 40, head: on-top}
-    ports:
-      - {name: in, loop: warm, on: cover, at: [-80, 30], thread: G1/8}
-      - {name: out, loop: warm, on: cover, at: [80, 30], thread: G1/8}
-      - {name: a, loop: cool, on: cover, at: [-80, -30], thread: G1/8}
-      - {name: b, loop: cool, on: cover, at: [80, -30], thread: G1/8}
-    channels:
-      - {name: run, loop: warm, joins: [in, out]}
-      - {name: back, loop: cool, joins: [a, b]}
-"""
 RUN, SCREWS = "joins: [in, out]}", "head: on-top}"
 
 

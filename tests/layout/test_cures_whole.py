@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from board import TEXT
 from rillwright.layout.collect import Collector
 from rillwright.layout.covered import cures
 from rillwright.layout.covered.channels import NoWay
@@ -18,26 +19,6 @@ from rillwright.layout.routing import Net, NoRoute, Problem
 from rillwright.pipeline import plan
 from rillwright.spec.job import Job
 
-TEXT = """\
-job: board
-loops: {warm: {}, cool: {tint: sky}}
-plates:
-  board:
-    stock: {material: pom-c, thickness: 25}
-    outline: {length: 220, width: 140}
-    covers:
-      seal:
-        stock: {thickness: 10}
-        screws: {thread: M3, pitch: 40, head: on-top}
-    ports:
-      - {name: in, loop: warm, on: cover, at: [-80, 30], thread: G1/8}
-      - {name: out, loop: warm, on: cover, at: [80, 30], thread: G1/8}
-      - {name: a, loop: cool, on: cover, at: [-80, -30], thread: G1/8}
-      - {name: b, loop: cool, on: cover, at: [80, -30], thread: G1/8}
-    channels:
-      - {name: run, loop: warm, joins: [in, out]}
-      - {name: back, loop: cool, joins: [a, b]}
-"""
 NET, THIN = "run", "a channel of run 6 mm wide instead of 8 (tried)"
 
 
